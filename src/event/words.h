@@ -102,8 +102,7 @@
     X(FL_LINK_SHARED_TOOL, "shared_tool", "tools or hands went from one to the other uncleaned")   \
     X(FL_LINK_UNSURE_TOOL, "unsure_tool", "tools or hands perhaps not cleaned in between")         \
     X(FL_LINK_OPEN_BENCH, "open_bench", "they stood open on one bench")                            \
-    X(FL_LINK_LEFTOVER, "leftover", "what a cleaned bin kept")                                     \
-    X(FL_LINK_LEFTOVER_UNCLEANED, "leftover_uncleaned", "what an emptied, uncleaned place kept")
+    X(FL_LINK_LEFTOVER, "leftover", "what a cleaned bin kept")
 
 #define FL_WORD_ENUM(name, word, text) name,
 typedef enum fl_source_kind { FL_SOURCE_KIND_LIST(FL_WORD_ENUM) FL_SOURCE_COUNT } fl_source_kind;
