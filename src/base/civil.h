@@ -40,7 +40,8 @@ int fl_civil_weekday(int64_t utc_s, int tz_offset_min);
 
 /* Reads "2026-03-01T18:30:00Z", with fraction (cut) and "+01:00" offsets (RFC 3339), or the vague
  * forms "2026-03-01", "2026-03", "2026", which stand for local noon of that day, of the 15th, of
- * 1 July at tz_offset_min. A leap second reads as :59. FL_EFORMAT or FL_EDOMAIN naming the value. */
+ * 1 July at tz_offset_min. A leap second reads as :59. FL_EFORMAT or FL_EDOMAIN naming the value.
+ */
 fl_status fl_civil_parse(fl_sv text, int tz_offset_min, int64_t *utc_s, fl_precision *precision,
                          fl_err *err) FL_MUST_USE;
 

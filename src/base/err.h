@@ -8,9 +8,9 @@
 #define FL_ERR_MESSAGE_MAX 240
 
 typedef struct fl_err {
-    fl_status code;                      /* FL_OK until something failed */
-    char message[FL_ERR_MESSAGE_MAX];    /* one line, names the bad value and what would do */
-    const char *file;                    /* static string */
+    fl_status code;                   /* FL_OK until something failed */
+    char message[FL_ERR_MESSAGE_MAX]; /* one line, names the bad value and what would do */
+    const char *file;                 /* static string */
     int line;
 } fl_err;
 

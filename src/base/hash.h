@@ -1,4 +1,5 @@
-/* SHA-256, for content names, ETags and memo keys. libsodium is included in hash.c and id.c only. */
+/* SHA-256, for content names, ETags and memo keys. libsodium is included in hash.c and id.c only.
+ */
 #ifndef FL_BASE_HASH_H
 #define FL_BASE_HASH_H
 

@@ -29,12 +29,13 @@ const char *fl_id_format(char *buffer, fl_id id);
 /* A new random UUID (version 4), from the system's generator. */
 fl_id fl_id_random(void);
 
-/* The UUID that always belongs to this parent and this name (version 8 bits set over a SHA-256 of both): used
- * where an event implies a thing that has no id of its own. */
+/* The UUID that always belongs to this parent and this name (version 8 bits set over a SHA-256 of
+ * both): used where an event implies a thing that has no id of its own. */
 fl_id fl_id_derive(fl_id parent, fl_sv name);
 
 /* The short code of an id: 5 symbols and a check symbol of the alphabet
- * "23456789ABCDEFGHJKMNPQRSTUVWXYZ" (no 0, O, 1, I, L), terminated, into buffer[FL_CODE_TEXT_MAX]. */
+ * "23456789ABCDEFGHJKMNPQRSTUVWXYZ" (no 0, O, 1, I, L), terminated, into buffer[FL_CODE_TEXT_MAX].
+ */
 const char *fl_id_code(char *buffer, fl_id id);
 
 /* True when the text (either case) is a well-formed code with a right check symbol. */

@@ -1,4 +1,5 @@
-/* The one list of outcomes. Every function that can fail returns fl_status and is marked FL_MUST_USE. */
+/* The one list of outcomes. Every function that can fail returns fl_status and is marked
+ * FL_MUST_USE. */
 #ifndef FL_BASE_STATUS_H
 #define FL_BASE_STATUS_H
 

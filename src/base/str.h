@@ -8,11 +8,11 @@
 #include "base/sv.h"
 
 typedef struct fl_str {
-    char *ptr;      /* owned; terminated; NULL only before the first append */
-    size_t len;     /* bytes without the terminator */
-    size_t cap;     /* bytes allocated */
-    size_t max;     /* len never exceeds it */
-    bool is_full;   /* true once an append was cut: the text is not whole */
+    char *ptr;    /* owned; terminated; NULL only before the first append */
+    size_t len;   /* bytes without the terminator */
+    size_t cap;   /* bytes allocated */
+    size_t max;   /* len never exceeds it */
+    bool is_full; /* true once an append was cut: the text is not whole */
 } fl_str;
 
 /* An empty text of at most `max` bytes. */

@@ -114,9 +114,7 @@ typedef enum fl_agent { FL_AGENT_LIST(FL_WORD_ENUM) FL_AGENT_COUNT } fl_agent;
 typedef enum fl_effort { FL_EFFORT_LIST(FL_WORD_ENUM) FL_EFFORT_COUNT } fl_effort;
 typedef enum fl_device { FL_DEVICE_LIST(FL_WORD_ENUM) FL_DEVICE_COUNT } fl_device;
 typedef enum fl_hands { FL_HANDS_LIST(FL_WORD_ENUM) FL_HANDS_COUNT } fl_hands;
-typedef enum fl_animal_event {
-    FL_ANIMAL_EVENT_LIST(FL_WORD_ENUM) FL_ANIMAL_COUNT
-} fl_animal_event;
+typedef enum fl_animal_event { FL_ANIMAL_EVENT_LIST(FL_WORD_ENUM) FL_ANIMAL_COUNT } fl_animal_event;
 typedef enum fl_link { FL_LINK_LIST(FL_WORD_ENUM) FL_LINK_COUNT } fl_link;
 #undef FL_WORD_ENUM
 

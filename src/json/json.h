@@ -26,8 +26,9 @@ typedef enum fl_json_type {
     FL_JSON_OBJECT
 } fl_json_type;
 
-/* Parses the whole text: strict JSON, UTF-8, no duplicate keys, depth at most FL_JSON_DEPTH_MAX, any value at the top.
- * FL_EFORMAT with line and column. *out is owned by the caller (fl_json_free). */
+/* Parses the whole text: strict JSON, UTF-8, no duplicate keys, depth at most FL_JSON_DEPTH_MAX,
+ * any value at the top. FL_EFORMAT with line and column. *out is owned by the caller
+ * (fl_json_free). */
 fl_status fl_json_parse(fl_sv text, fl_json_doc **out, fl_err *err) FL_MUST_USE;
 void fl_json_free(fl_json_doc *doc);
 const fl_json_value *fl_json_root(const fl_json_doc *doc);

@@ -18,9 +18,9 @@ typedef enum fl_grade { FL_GRADE_MEASURED = 0, FL_GRADE_PRACTICE, FL_GRADE_ASSUM
 
 /* What a threat is. Only FL_CLASS_PEST is in the gate's weighted sum. */
 typedef enum fl_threat_class {
-    FL_CLASS_PEST = 0,     /* arthropods, molluscs, nematodes, worms */
-    FL_CLASS_STOWAWAY,     /* frogs and their eggs: looked for, not summed */
-    FL_CLASS_PATHOGEN      /* animal pathogens: a rule of their own (design, gate) */
+    FL_CLASS_PEST = 0, /* arthropods, molluscs, nematodes, worms */
+    FL_CLASS_STOWAWAY, /* frogs and their eggs: looked for, not summed */
+    FL_CLASS_PATHOGEN  /* animal pathogens: a rule of their own (design, gate) */
 } fl_threat_class;
 
 /* Where a stage lives: decides what a look can see (data/visibility.csv). */
@@ -33,33 +33,33 @@ typedef enum fl_where {
 } fl_where;
 
 typedef struct fl_know_stage {
-    const char *name;      /* "egg", "larva", … the last is the reproducing one */
+    const char *name; /* "egg", "larva", … the last is the reproducing one */
     fl_where where;
-    double start_share;    /* of what arrives; the shares of a threat sum to 1 */
-    bool is_breeding;      /* seeing it means eggs may have been laid */
-    bool is_night_active;  /* a look after dark sees it better (slugs, snails) */
-    bool rides_a_cutting;  /* can be on an unrooted cutting (not in mix or on roots) */
+    double start_share;   /* of what arrives; the shares of a threat sum to 1 */
+    bool is_breeding;     /* seeing it means eggs may have been laid */
+    bool is_night_active; /* a look after dark sees it better (slugs, snails) */
+    bool rides_a_cutting; /* can be on an unrooted cutting (not in mix or on roots) */
 } fl_know_stage;
 
 typedef struct fl_threat {
-    const char *code;          /* "fungus_gnat" */
-    const char *name;          /* "fungus gnat" */
-    const char *latin;         /* "Bradysia impatiens, B. coprophila" */
+    const char *code;  /* "fungus_gnat" */
+    const char *name;  /* "fungus gnat" */
+    const char *latin; /* "Bradysia impatiens, B. coprophila" */
     fl_threat_class class;
-    bool is_mobile;            /* reaches every lot of its pool; else it stays on its lot */
-    bool is_flier;             /* an adult stage flies */
-    bool is_root_zone;         /* rides roots and mix only */
-    bool is_out_of_reach;      /* no stage can be seen or treated here (4.12) */
-    double prior;              /* P(a potted chain-store purchase carries it), 0 to 1 */
+    bool is_mobile;              /* reaches every lot of its pool; else it stays on its lot */
+    bool is_flier;               /* an adult stage flies */
+    bool is_root_zone;           /* rides roots and mix only */
+    bool is_out_of_reach;        /* no stage can be seen or treated here (4.12) */
+    double prior;                /* P(a potted chain-store purchase carries it), 0 to 1 */
     double weight[FL_USE_COUNT]; /* by use, 0 to 1 */
     int n_stages;
     fl_know_stage stage[FL_STAGES_MAX];
-    fl_stage_model fast;       /* soonest credible development */
-    fl_stage_model slow;       /* slowest credible development: the gate's */
-    fl_grade grade;            /* of the development figures */
-    const char *source;        /* keys of sources.csv, '|' between */
-    const char *look_where;    /* one line: where to look */
-    const char *harm;          /* one line: what it does, and to animals */
+    fl_stage_model fast;    /* soonest credible development */
+    fl_stage_model slow;    /* slowest credible development: the gate's */
+    fl_grade grade;         /* of the development figures */
+    const char *source;     /* keys of sources.csv, '|' between */
+    const char *look_where; /* one line: where to look */
+    const char *harm;       /* one line: what it does, and to animals */
 } fl_threat;
 
 /* All threats in the order of data/threats.csv. */
@@ -68,13 +68,14 @@ const fl_threat *fl_know_threat(size_t index);
 /* By code; NULL when unknown. */
 const fl_threat *fl_know_threat_find(fl_sv code);
 
-/* The prior that a purchase of this source kind and form carries the threat, with where it comes from.
- * own enclosure gives the chain-store figure here; app puts the enclosure's own chance in its place. */
+/* The prior that a purchase of this source kind and form carries the threat, with where it comes
+ * from. own enclosure gives the chain-store figure here; app puts the enclosure's own chance in its
+ * place. */
 typedef struct fl_know_prior {
-    double prob;         /* 0 to 1 */
-    double base;         /* the threat's */
-    double kind_factor;  /* by source kind */
-    double form_factor;  /* by form */
+    double prob;        /* 0 to 1 */
+    double base;        /* the threat's */
+    double kind_factor; /* by source kind */
+    double form_factor; /* by form */
     fl_grade grade;
 } fl_know_prior;
 fl_know_prior fl_know_prior_of(const fl_threat *threat, fl_source_kind kind, fl_form form);
@@ -103,10 +104,10 @@ double fl_know_detect(const fl_threat *threat, int stage, fl_effort effort, unsi
 #define FL_MULTIPLIERS 5
 typedef struct fl_know_mixture {
     double multiplier[FL_MULTIPLIERS];
-    double weight_low[FL_MULTIPLIERS];    /* the optimist's lens is called high */
+    double weight_low[FL_MULTIPLIERS]; /* the optimist's lens is called high */
     double weight_middle[FL_MULTIPLIERS];
     double weight_high[FL_MULTIPLIERS];
-    double cap;                           /* no look sees more than this */
+    double cap; /* no look sees more than this */
 } fl_know_mixture;
 fl_know_mixture fl_know_detectability(void);
 
@@ -119,10 +120,10 @@ double fl_know_room_per_day(const fl_threat *threat, bool has_gasket);
 
 /* The gate's policy by use. */
 typedef struct fl_know_use {
-    const char *code;       /* "amphibian" */
-    const char *name;       /* "small frogs and other amphibians" */
-    double ceiling;         /* on the weighted sum, 0 to 1 */
-    int least_days;         /* since the last possible way in */
+    const char *code; /* "amphibian" */
+    const char *name; /* "small frogs and other amphibians" */
+    double ceiling;   /* on the weighted sum, 0 to 1 */
+    int least_days;   /* since the last possible way in */
     bool bars_systemics;
     bool needs_pathogen_rule;
 } fl_know_use;
@@ -141,12 +142,12 @@ typedef struct fl_know_plant {
     double temp_min_c, temp_opt_lo_c, temp_opt_hi_c;
     const char *propagation;
     double rooting_days_min, rooting_days_max;
-    const char *delicate_flag;   /* none, caution, high */
+    const char *delicate_flag; /* none, caution, high */
     const char *delicate_reason;
-    bool rots_when_closed;       /* belongs on an open spot, not in a closed bin */
-    bool is_ruined_by_rinse;     /* mosses, spikemoss, sundews, fuzzy leaves: a series of soaks */
+    bool rots_when_closed;   /* belongs on an open spot, not in a closed bin */
+    bool is_ruined_by_rinse; /* mosses, spikemoss, sundews, fuzzy leaves: a series of soaks */
     const char *toxicity;
-    const char *confidence;      /* published, mixed, weak, memory */
+    const char *confidence; /* published, mixed, weak, memory */
     const char *source;
 } fl_know_plant;
 size_t fl_know_plant_count(void);

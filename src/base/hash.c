@@ -1,0 +1,40 @@
+/* SHA-256 by libsodium. */
+#include "base/hash.h"
+
+#include <assert.h>
+#include <string.h>
+
+#include <sodium.h>
+
+_Static_assert(FL_HASH_BYTES == crypto_hash_sha256_BYTES, "a hash is one SHA-256");
+
+fl_hash fl_hash_of(const void *data, size_t len)
+{
+    assert(data != NULL || len == 0);
+    fl_hash hash;
+    crypto_hash_sha256(hash.b, data, len);
+    return hash;
+}
+
+fl_hash fl_hash_link(fl_hash previous, const void *data, size_t len)
+{
+    assert(data != NULL || len == 0);
+    fl_hash hash;
+    crypto_hash_sha256_state state;
+    crypto_hash_sha256_init(&state);
+    crypto_hash_sha256_update(&state, previous.b, sizeof previous.b);
+    crypto_hash_sha256_update(&state, data, len);
+    crypto_hash_sha256_final(&state, hash.b);
+    return hash;
+}
+
+const char *fl_hash_format(char *buffer, fl_hash hash)
+{
+    static const char digits[] = "0123456789abcdef";
+    for (size_t i = 0; i < FL_HASH_BYTES; i++) {
+        buffer[2 * i] = digits[hash.b[i] >> 4];
+        buffer[2 * i + 1] = digits[hash.b[i] & 15];
+    }
+    buffer[2 * FL_HASH_BYTES] = '\0';
+    return buffer;
+}
