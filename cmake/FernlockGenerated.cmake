@@ -52,3 +52,20 @@ if(EXISTS ${CMAKE_SOURCE_DIR}/tools/embed_text.c)
   fl_embed_text(json json_schemas.h fl_embedded_schemas ${schemas})
   fl_embed_text(http openapi.h fl_embedded_openapi ${openapi})
 endif()
+
+# Files of one pattern -> an X-macro of their words, so that a new file needs no list edited:
+# src/cli/cmd_NAME.c -> X(NAME), src/cli/reckon_NAME.c -> X(NAME). Rewritten only when it changes.
+function(fl_collect pattern prefix macro header)
+  file(GLOB files CONFIGURE_DEPENDS ${CMAKE_SOURCE_DIR}/src/cli/${pattern})
+  list(SORT files)
+  set(entries "")
+  foreach(file ${files})
+    get_filename_component(name ${file} NAME_WE)
+    string(REGEX REPLACE "^${prefix}" "" name ${name})
+    string(APPEND entries " X(${name})")
+  endforeach()
+  file(CONFIGURE OUTPUT ${FL_GENERATED}/${header} @ONLY
+    CONTENT "/* Made by the build from the names of src/cli/${pattern}. */\n#define ${macro}(X)${entries}\n")
+endfunction()
+fl_collect(cmd_*.c cmd_ FL_COMMANDS commands.h)
+fl_collect(reckon_*.c reckon_ FL_RECKON_TOPICS reckon_topics.h)
