@@ -27,9 +27,11 @@ typedef struct fl_csv {
 
 /* Reads a file: RFC 4180, fields quoted or not, LF or CRLF, with or without a byte order mark.
  * Empty lines, and lines that begin with '#' outside a quoted field, are skipped. White space
- * around an unquoted field is dropped. The first row names the columns. path  a terminated file
- * name out   owned by the caller (fl_csv_done) on success; untouched otherwise Errors: FL_ENOTFOUND
- * (no such file), FL_EIO, FL_ETOOBIG, FL_EFORMAT; the message names the file and the line. */
+ * around an unquoted field is dropped. The first row names the columns.
+ * path  a terminated file name
+ * out   owned by the caller (fl_csv_done) on success; untouched otherwise
+ * Errors: FL_ENOTFOUND (no such file), FL_EIO, FL_ETOOBIG, FL_EFORMAT; the message names the file
+ * and the line. */
 fl_status fl_csv_read(const char *path, fl_csv *out, fl_err *err) FL_MUST_USE;
 
 /* Frees everything; NULL and an all-zero struct are fine. */

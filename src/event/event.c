@@ -42,9 +42,13 @@ typedef struct id_member {
 } id_member;
 
 #define DEFINES(kind, entity, body_name, member)                                                   \
-    {kind, entity, true, offsetof(fl_event, body.body_name.member)}
+    {                                                                                              \
+        kind, entity, true, offsetof(fl_event, body.body_name.member)                              \
+    }
 #define REFERS(kind, entity, body_name, member)                                                    \
-    {kind, entity, false, offsetof(fl_event, body.body_name.member)}
+    {                                                                                              \
+        kind, entity, false, offsetof(fl_event, body.body_name.member)                             \
+    }
 
 /* The subject of a photo is not here: its entity cannot be told from the event. */
 static const id_member id_members[] = {

@@ -80,24 +80,24 @@ typedef struct fl_ev_source_set {
 
 typedef struct fl_ev_plant_set {
     fl_id plant;
-    fl_sv name;     /* what the keeper calls it; "unnamed fern" will do */
-    fl_sv taxon;    /* optional: a botanical name of data/plants.csv */
-    bool is_delicate;         /* the keeper's own word: a rinse or dip would ruin it */
+    fl_sv name;       /* what the keeper calls it; "unnamed fern" will do */
+    fl_sv taxon;      /* optional: a botanical name of data/plants.csv */
+    bool is_delicate; /* the keeper's own word: a rinse or dip would ruin it */
     bool rots_when_closed;
-    bool is_mother;           /* kept for cuttings */
+    bool is_mother; /* kept for cuttings */
 } fl_ev_plant_set;
 
 typedef struct fl_ev_place_set {
     fl_id place;
     fl_sv name;
     fl_place_kind kind;
-    unsigned uses;         /* mask of 1u << fl_use: what lives or will live there */
-    fl_sv animals;         /* optional text: "6 small frogs" */
-    bool has_animals;      /* animals are in it now */
-    bool has_gasket;       /* closes tight */
-    double set_temp_c;     /* the usual temperature; NAN when not told (then 21) */
-    double volume_l;       /* optional */
-    int64_t shelf;         /* optional: which shelf, from 1; -1 */
+    unsigned uses;     /* mask of 1u << fl_use: what lives or will live there */
+    fl_sv animals;     /* optional text: "6 small frogs" */
+    bool has_animals;  /* animals are in it now */
+    bool has_gasket;   /* closes tight */
+    double set_temp_c; /* the usual temperature; NAN when not told (then 21) */
+    double volume_l;   /* optional */
+    int64_t shelf;     /* optional: which shelf, from 1; -1 */
     bool is_retired;
 } fl_ev_place_set;
 
@@ -105,9 +105,9 @@ typedef struct fl_ev_bottle_opened {
     fl_id bottle;
     fl_agent agent;
     fl_sv name;
-    double label_pct;          /* as the label says */
-    double specific_gravity;   /* optional */
-    double store_c;            /* optional */
+    double label_pct;        /* as the label says */
+    double specific_gravity; /* optional */
+    double store_c;          /* optional */
 } fl_ev_bottle_opened;
 
 typedef struct fl_ev_bottle_tested {
@@ -117,11 +117,11 @@ typedef struct fl_ev_bottle_tested {
 
 typedef struct fl_ev_lot_arrived {
     fl_id lot;
-    fl_id arrival;       /* the lots brought home together share it */
+    fl_id arrival; /* the lots brought home together share it */
     fl_id source;
-    fl_id plant;         /* optional for material */
-    fl_sv name;          /* optional: what it was sold as */
-    int64_t count;       /* plants, or 1 for a batch of material */
+    fl_id plant;   /* optional for material */
+    fl_sv name;    /* optional: what it was sold as */
+    int64_t count; /* plants, or 1 for a batch of material */
     fl_form form;
     fl_use use;          /* the strictest use it is for */
     fl_id place;         /* where it stands on arrival, usually the bench */
@@ -143,9 +143,9 @@ typedef struct fl_ev_lot_already_here {
 
 typedef struct fl_ev_lot_cut {
     fl_id mother;
-    fl_id lot;     /* the new lot */
+    fl_id lot; /* the new lot */
     int64_t count;
-    fl_form form;  /* unrooted_cutting, or bare_root / potted for a division */
+    fl_form form; /* unrooted_cutting, or bare_root / potted for a division */
     fl_use use;
     fl_id place;
 } fl_ev_lot_cut;
@@ -158,26 +158,26 @@ typedef struct fl_ev_lot_split {
 
 typedef struct fl_ev_place_cleaned {
     fl_id place;
-    fl_agent agent;      /* what it was wiped or soaked with; none: soap and water */
-    double efficacy;     /* optional: 0 to 1; NAN: the default of data/links.csv */
+    fl_agent agent;  /* what it was wiped or soaked with; none: soap and water */
+    double efficacy; /* optional: 0 to 1; NAN: the default of data/links.csv */
 } fl_ev_place_cleaned;
 
 /* One step on one or more lots. */
 typedef struct fl_ev_step {
     fl_id_list lots;
     fl_step step;
-    fl_agent agent;        /* for dips and soaks; none: plain water */
-    double dose_mg_per_l;  /* optional: chlorine, permanganate … as the recipe says */
-    double pct;            /* optional: percent of product */
-    double temp_c;         /* optional: of the bath */
-    double minutes;        /* optional: as it was; else the planned time */
-    fl_sv tub;             /* optional: which tub or bath; equal names in one event share water */
-    fl_sv product;         /* optional: for a pesticide, the active */
-    fl_id bottle;          /* optional */
+    fl_agent agent;       /* for dips and soaks; none: plain water */
+    double dose_mg_per_l; /* optional: chlorine, permanganate … as the recipe says */
+    double pct;           /* optional: percent of product */
+    double temp_c;        /* optional: of the bath */
+    double minutes;       /* optional: as it was; else the planned time */
+    fl_sv tub;            /* optional: which tub or bath; equal names in one event share water */
+    fl_sv product;        /* optional: for a pesticide, the active */
+    fl_id bottle;         /* optional */
 } fl_ev_step;
 
 typedef struct fl_ev_step_started {
-    fl_id run;         /* this timed step; done or abandoned name it */
+    fl_id run; /* this timed step; done or abandoned name it */
     fl_ev_step step;
     int64_t planned_s; /* due = occurred_at + planned_s */
 } fl_ev_step_started;
@@ -216,16 +216,16 @@ typedef struct fl_ev_finding {
 } fl_ev_finding;
 
 typedef struct fl_ev_look_done {
-    fl_id place;              /* the bin, enclosure … that was opened */
-    fl_id_list lots;          /* optional: only these lots of it; empty: all */
+    fl_id place;     /* the bin, enclosure … that was opened */
+    fl_id_list lots; /* optional: only these lots of it; empty: all */
     fl_effort effort;
     bool is_after_dark;
-    unsigned devices;         /* mask of 1u << fl_device: cards and baits read */
-    double frac_examined;     /* 0 to 1 of the plants; 1 when not told */
-    fl_hands hands;           /* since the last place of this round */
+    unsigned devices;     /* mask of 1u << fl_device: cards and baits read */
+    double frac_examined; /* 0 to 1 of the plants; 1 when not told */
+    fl_hands hands;       /* since the last place of this round */
     const fl_ev_finding *findings;
-    size_t n_findings;        /* 0: nothing found */
-    bool has_new_growth;      /* new leaves since the last look */
+    size_t n_findings;   /* 0: nothing found */
+    bool has_new_growth; /* new leaves since the last look */
 } fl_ev_look_done;
 
 typedef struct fl_ev_finding_identified {
@@ -249,9 +249,9 @@ typedef struct fl_ev_animal_noted {
     fl_id place;
     fl_animal_event what;
     fl_sv animal;
-    fl_sv threat;        /* optional: what it was tested for */
-    bool is_positive;    /* of a test */
-    int64_t sampled_s;   /* optional: when the sample was taken, UTC; INT64_MIN when not told */
+    fl_sv threat;      /* optional: what it was tested for */
+    bool is_positive;  /* of a test */
+    int64_t sampled_s; /* optional: when the sample was taken, UTC; INT64_MIN when not told */
 } fl_ev_animal_noted;
 
 typedef struct fl_ev_hold_set {
@@ -267,10 +267,10 @@ typedef struct fl_ev_hold_lifted {
 
 typedef struct fl_ev_lot_released {
     fl_id lot;
-    fl_id to;            /* an enclosure, a stock bin, or outside */
-    bool is_against_gate;/* the keeper went ahead although the gate said no */
-    fl_sv answer_json;   /* the gate's answer as it was, frozen (canonical JSON text); may be empty */
-    fl_sv knowledge;     /* hex of the knowledge hash at that moment; may be empty */
+    fl_id to;             /* an enclosure, a stock bin, or outside */
+    bool is_against_gate; /* the keeper went ahead although the gate said no */
+    fl_sv answer_json; /* the gate's answer as it was, frozen (canonical JSON text); may be empty */
+    fl_sv knowledge;   /* hex of the knowledge hash at that moment; may be empty */
 } fl_ev_lot_released;
 
 typedef struct fl_ev_lot_lost {
@@ -281,8 +281,8 @@ typedef struct fl_ev_lot_lost {
 
 typedef struct fl_ev_readings_imported {
     fl_id place;
-    fl_sv blob;      /* sha256 in hex of the stored day blocks */
-    int64_t from_s;  /* UTC */
+    fl_sv blob;     /* sha256 in hex of the stored day blocks */
+    int64_t from_s; /* UTC */
     int64_t to_s;
     int64_t n_readings;
 } fl_ev_readings_imported;
@@ -311,8 +311,8 @@ typedef struct fl_ev_knowledge_set {
 
 typedef struct fl_ev_room_set {
     fl_sv name;
-    int64_t round_weekday; /* 0 Monday to 6 Sunday: when the keeper makes the round; -1 not told */
-    fl_effort round_effort;/* how the keeper looks on a round */
+    int64_t round_weekday;  /* 0 Monday to 6 Sunday: when the keeper makes the round; -1 not told */
+    fl_effort round_effort; /* how the keeper looks on a round */
     bool is_demo;
 } fl_ev_room_set;
 
@@ -325,11 +325,11 @@ typedef struct fl_ev_event_voided {
 typedef struct fl_event {
     fl_id id;
     fl_kind kind;
-    int64_t at_s;            /* when it happened, UTC seconds (a vague time: its middle) */
+    int64_t at_s; /* when it happened, UTC seconds (a vague time: its middle) */
     fl_precision precision;
-    fl_sv device;            /* optional: which device told it */
-    int64_t seq;             /* optional: that device's counter; 0 */
-    fl_sv note;              /* optional */
+    fl_sv device; /* optional: which device told it */
+    int64_t seq;  /* optional: that device's counter; 0 */
+    fl_sv note;   /* optional */
     union {
         fl_ev_source_set source_set;
         fl_ev_plant_set plant_set;

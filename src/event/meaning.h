@@ -13,27 +13,28 @@
 /* A lot as it stands after all that is known. */
 typedef struct fl_lot {
     fl_id id;
-    fl_id born_by;        /* the event that brought it into being */
-    fl_kind origin;       /* lot_arrived, lot_already_here, lot_cut or lot_split */
+    fl_id born_by;  /* the event that brought it into being */
+    fl_kind origin; /* lot_arrived, lot_already_here, lot_cut or lot_split */
     int64_t born_s;
     fl_precision precision;
-    fl_id mother;         /* the lot it was cut or split from; none */
-    fl_id arrival;        /* none for own cuttings; a split keeps its lot's */
-    fl_id source;         /* none when not known */
-    fl_id plant;          /* none for material without one */
+    fl_id mother;  /* the lot it was cut or split from; none */
+    fl_id arrival; /* none for own cuttings; a split keeps its lot's */
+    fl_id source;  /* none when not known */
+    fl_id plant;   /* none for material without one */
     fl_sv name;
-    fl_form form;         /* the form it came in */
+    fl_form form; /* the form it came in */
     fl_use use;
     fl_sv label_active;
     bool is_label_clean;
     int64_t count_born;
-    int64_t count;        /* now; never below 0 */
-    fl_id place;          /* where it stands now; none when gone */
-    bool is_gone;         /* no plant left, or outside */
-    fl_id released_by;    /* the last release event; none */
+    int64_t count;     /* now; never below 0 */
+    fl_id place;       /* where it stands now; none when gone */
+    bool is_gone;      /* no plant left, or outside */
+    fl_id released_by; /* the last release event; none */
 } fl_lot;
 
-/* A lot in a place, from_s <= t < to_s. Sorted by lot, then from_s. Stays of one lot never overlap. */
+/* A lot in a place, from_s <= t < to_s. Sorted by lot, then from_s. Stays of one lot never overlap.
+ */
 typedef struct fl_stay {
     fl_id lot;
     fl_id place;
@@ -47,12 +48,12 @@ typedef struct fl_stay {
  * first stay on; cleaning closes it, and the next begins with the next stay, or at the cleaning
  * itself when lots were still in it. */
 typedef struct fl_fill {
-    fl_id id;          /* derived from the place and the event that began it */
+    fl_id id; /* derived from the place and the event that began it */
     fl_id place;
     int64_t from_s;
-    int64_t to_s;      /* FL_TIME_OPEN */
-    fl_id from_event;  /* the first stay's, or the cleaning that lots stayed through */
-    fl_id to_event;    /* the cleaning; none */
+    int64_t to_s;         /* FL_TIME_OPEN */
+    fl_id from_event;     /* the first stay's, or the cleaning that lots stayed through */
+    fl_id to_event;       /* the cleaning; none */
     bool began_with_lots; /* lots stayed in the place through the cleaning before it */
 } fl_fill;
 
@@ -64,14 +65,14 @@ typedef enum fl_hold_cause {
 } fl_hold_cause;
 
 typedef struct fl_hold {
-    fl_id id;          /* the keeper's own, or derived from the finding or the animal event ("hold") */
+    fl_id id; /* the keeper's own, or derived from the finding or the animal event ("hold") */
     fl_id place;
     fl_hold_cause cause;
     fl_id from_event;
-    fl_id finding;     /* for FL_HOLD_BY_FINDING */
+    fl_id finding; /* for FL_HOLD_BY_FINDING */
     int64_t from_s;
-    int64_t to_s;      /* FL_TIME_OPEN */
-    fl_id to_event;    /* what lifted it; none */
+    int64_t to_s;   /* FL_TIME_OPEN */
+    fl_id to_event; /* what lifted it; none */
     fl_sv why;
 } fl_hold;
 
@@ -89,9 +90,7 @@ typedef struct fl_hold {
     X(FL_CONFLICT_NAMED_TWICE, "named_twice", "the finding was given two names")                   \
     X(FL_CONFLICT_LEFT_HELD, "left_held", "a lot left a held place")
 #define FL_WORD_ENUM(name, word, text) name,
-typedef enum fl_conflict_kind {
-    FL_CONFLICT_LIST(FL_WORD_ENUM) FL_CONFLICT_COUNT
-} fl_conflict_kind;
+typedef enum fl_conflict_kind { FL_CONFLICT_LIST(FL_WORD_ENUM) FL_CONFLICT_COUNT } fl_conflict_kind;
 #undef FL_WORD_ENUM
 extern const fl_word fl_words_conflict[FL_CONFLICT_COUNT];
 
@@ -108,11 +107,11 @@ typedef struct fl_conflict {
 /* A finding with all that was said of it later. */
 typedef struct fl_finding_now {
     fl_id finding;
-    fl_id look;          /* the look event */
+    fl_id look; /* the look event */
     fl_id place;
-    fl_id lot;           /* none when not told */
+    fl_id lot; /* none when not told */
     int64_t at_s;
-    fl_sv threat;        /* a threat or look-alike code; empty: not identified */
+    fl_sv threat; /* a threat or look-alike code; empty: not identified */
     fl_sv stage;
     int64_t count;
     bool is_removed;

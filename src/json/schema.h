@@ -1,7 +1,8 @@
-/* Checks a JSON value against a JSON Schema (2020-12) of a fixed keyword list: type, const, enum, properties, required,
- * additionalProperties (false or a schema), items, minItems, maxItems, uniqueItems, minLength, maxLength, pattern (a
- * fixed set by name: uuid, date forms), minimum, maximum, exclusiveMinimum, $ref to "#/$defs/…" or a
- * sibling file, oneOf. Any other validation keyword in a schema is an error of the schema. */
+/* Checks a JSON value against a JSON Schema (2020-12) of a fixed keyword list: type, const, enum,
+ * properties, required, additionalProperties (false or a schema), items, minItems, maxItems,
+ * uniqueItems, minLength, maxLength, pattern (a fixed set by name: uuid, date forms), minimum,
+ * maximum, exclusiveMinimum, $ref to "#/$defs/…" or a sibling file, oneOf. Any other validation
+ * keyword in a schema is an error of the schema. */
 #ifndef FL_JSON_SCHEMA_H
 #define FL_JSON_SCHEMA_H
 

@@ -3,7 +3,8 @@
  * journal   canonical bytes of each event, in the order of recording; never changed
  * fact      one row a mention of an entity by an event (event/event.h), append-only
  * voiding   which event voids which
- * stay, fill, place_hold, conflict, lot_now   what the ledger says (live tables; verify rebuilds them)
+ * stay, fill, place_hold, conflict, lot_now   what the ledger says (live tables; verify rebuilds
+ *           them)
  * memo      hash of a programme link -> filter state; may be dropped at any time
  * blob      photos and reading batches by sha256
  * setting   room-wide constants fixed at creation (zone offset, schema), and secrets of the server
@@ -27,7 +28,8 @@ typedef struct fl_store fl_store;
 
 /* Opens DIR/room.sqlite. When the file is missing and may_create, makes the folder (0700) and the
  * file. Applies pending migrations, each in a transaction, after a backup file of the old one.
- * FL_ENOTFOUND (no room here: names the folder and `fernlock --room DIR …`), FL_EBUSY, FL_ECORRUPT, FL_EIO. */
+ * FL_ENOTFOUND (no room here: names the folder and `fernlock --room DIR …`), FL_EBUSY,
+ * FL_ECORRUPT, FL_EIO. */
 fl_status fl_store_open(const char *dir, bool may_create, fl_store **out, fl_err *err) FL_MUST_USE;
 /* A read-only second connection for another thread. */
 fl_status fl_store_open_reader(const char *dir, fl_store **out, fl_err *err) FL_MUST_USE;
@@ -48,9 +50,9 @@ fl_status fl_store_setting_put(fl_store *store, fl_sv name, fl_sv value, fl_err 
 /* ---- journal ---- */
 
 typedef struct fl_journal_row {
-    int64_t position;      /* 1, 2, 3 … in the order of recording */
+    int64_t position; /* 1, 2, 3 … in the order of recording */
     fl_id id;
-    fl_sv bytes;           /* canonical JSON */
+    fl_sv bytes; /* canonical JSON */
     int64_t recorded_s;
 } fl_journal_row;
 
@@ -58,7 +60,8 @@ typedef struct fl_journal_row {
 fl_status fl_store_journal_get(fl_store *store, fl_id id, fl_arena *arena, fl_sv *bytes,
                                fl_err *err) FL_MUST_USE;
 
-/* Appends the event and its facts (and the voiding, for event_voided). Inside a transaction. Asserts that the id is new. */
+/* Appends the event and its facts (and the voiding, for event_voided). Inside a transaction.
+ * Asserts that the id is new. */
 fl_status fl_store_journal_append(fl_store *store, const fl_event *event, fl_sv canonical,
                                   const fl_fact *facts, size_t n_facts, int64_t recorded_s,
                                   fl_err *err) FL_MUST_USE;
@@ -74,8 +77,8 @@ fl_status fl_store_entity_exists(fl_store *store, fl_entity entity, fl_id id, bo
 /* Ids of all entities of a kind, in the order they were first recorded. */
 fl_status fl_store_entities(fl_store *store, fl_entity entity, fl_arena *arena, fl_id **ids,
                             size_t *count, fl_err *err) FL_MUST_USE;
-/* The canonical bytes of all events that mention one of the ids (each once), in the order of occurrence, and all
- * (event, voider) pairs are read with fl_store_voidings. */
+/* The canonical bytes of all events that mention one of the ids (each once), in the order of
+ * occurrence, and all (event, voider) pairs are read with fl_store_voidings. */
 fl_status fl_store_events_of(fl_store *store, const fl_id *ids, size_t n_ids, fl_arena *arena,
                              fl_journal_row **rows, size_t *count, fl_err *err) FL_MUST_USE;
 

@@ -1,8 +1,8 @@
 /* The ledger: turns a sorted, live history into what it means. Start reading here.
  *
- * Pure and total: it never fails, whatever the history; what contradicts becomes a conflict and the rest goes on. It may
- * be given all events of the room, or those that mention some lots and places (then rows of other
- * lots and places are not whole and the caller drops them). */
+ * Pure and total: it never fails, whatever the history; what contradicts becomes a conflict and the
+ * rest goes on. It may be given all events of the room, or those that mention some lots and places
+ * (then rows of other lots and places are not whole and the caller drops them). */
 #ifndef FL_CORE_LEDGER_LEDGER_H
 #define FL_CORE_LEDGER_LEDGER_H
 
@@ -23,8 +23,8 @@ fl_ledger_bound fl_ledger_bound_of(const fl_event *events, size_t n_events);
  * fl_ledger_bound_of; counts are set. The same set of events gives the same rows. */
 void fl_ledger_fold(const fl_event *events, size_t n_events, fl_meaning *out);
 
-/* The last row of a sorted array that holds at a moment, or NULL: the lot by id (any time), the stay
- * of a lot at t, the fill of a place at t. */
+/* The last row of a sorted array that holds at a moment, or NULL: the lot by id (any time), the
+ * stay of a lot at t, the fill of a place at t. */
 const fl_lot *fl_meaning_lot(const fl_meaning *meaning, fl_id lot);
 const fl_stay *fl_meaning_stay_at(const fl_meaning *meaning, fl_id lot, int64_t at_s);
 const fl_fill *fl_meaning_fill_at(const fl_meaning *meaning, fl_id place, int64_t at_s);
