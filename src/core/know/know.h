@@ -39,6 +39,9 @@ typedef struct fl_know_stage {
     bool is_breeding;     /* seeing it means eggs may have been laid */
     bool is_night_active; /* a look after dark sees it better (slugs, snails) */
     bool rides_a_cutting; /* can be on an unrooted cutting (not in mix or on roots) */
+    fl_grade grade;       /* of this stage's development figures */
+    const char *source;   /* keys of sources.csv, '|' between */
+    const char *note;     /* one line: what the figures rest on */
 } fl_know_stage;
 
 typedef struct fl_threat {
@@ -46,13 +49,14 @@ typedef struct fl_threat {
     const char *name;  /* "fungus gnat" */
     const char *latin; /* "Bradysia impatiens, B. coprophila" */
     fl_threat_class class;
+    const char *trait;           /* how it gets about: key of links.csv and room.csv ("crawler") */
     bool is_mobile;              /* reaches every lot of its pool; else it stays on its lot */
     bool is_flier;               /* an adult stage flies */
     bool is_root_zone;           /* rides roots and mix only */
     bool is_out_of_reach;        /* no stage can be seen or treated here (4.12) */
     double prior;                /* P(a potted chain-store purchase carries it), 0 to 1 */
     double weight[FL_USE_COUNT]; /* by use, 0 to 1 */
-    int n_stages;
+    int n_stages;                /* 2 to FL_STAGES_MAX; 0 for pathogens, which have no clock */
     fl_know_stage stage[FL_STAGES_MAX];
     fl_stage_model fast;    /* soonest credible development */
     fl_stage_model slow;    /* slowest credible development: the gate's */
@@ -62,7 +66,7 @@ typedef struct fl_threat {
     const char *harm;       /* one line: what it does, and to animals */
 } fl_threat;
 
-/* All threats in the order of data/threats.csv. */
+/* All threats in the order of data/threats.csv; index < count. */
 size_t fl_know_threat_count(void);
 const fl_threat *fl_know_threat(size_t index);
 /* By code; NULL when unknown. */
@@ -95,6 +99,19 @@ fl_know_survival fl_know_survival_of(const fl_threat *threat, int stage, fl_step
 /* No step sequence on a real plant goes below this for what it was not shown to remove: 0.1. */
 double fl_know_step_floor(void);
 
+/* What a step of an evening at the sink is (data/steps.csv); common practice. */
+typedef struct fl_know_step {
+    const char *code; /* "bleach_dip" */
+    fl_step step;
+    fl_agent agent;
+    double minutes_low, minutes_high, minutes_usual;
+    const char *strength; /* what to mix, "" when nothing */
+    const char *how;      /* one line, cautions included */
+} fl_know_step;
+size_t fl_know_step_count(void);
+/* index < fl_know_step_count(). */
+fl_know_step fl_know_step_at(size_t index);
+
 /* Chance that one look at this effort shows one founder in this stage, 0 to 0.95, before the
  * shared multiplier; device gains (a mask of FL_DEVICE bits that were read) added. */
 double fl_know_detect(const fl_threat *threat, int stage, fl_effort effort, unsigned devices,
@@ -111,8 +128,12 @@ typedef struct fl_know_mixture {
 } fl_know_mixture;
 fl_know_mixture fl_know_detectability(void);
 
-/* Links: how a threat gets from one carrier to another. Factors 0 to 1. */
+/* Links: how a threat gets from one carrier to another. Factors 0 to 1. For a cutting this is the
+ * share of a fresh arrival that can ride (tracing); a copy is thinned stage by stage instead. */
 double fl_know_link_factor(const fl_threat *threat, fl_link link);
+/* The share of `stage` that crosses the link: for a cutting 1 or 0, as the stage can ride; for
+ * every other link the threat's own factor. stage 0 to n_stages - 1. */
+double fl_know_link_stage_factor(const fl_threat *threat, int stage, fl_link link);
 
 /* The room itself. */
 double fl_know_room_per_opening(const fl_threat *threat);
@@ -131,6 +152,7 @@ fl_know_use fl_know_use_of(fl_use use);
 
 /* Plants of data/plants.csv. Text fields are never NULL; a missing number is NAN. */
 typedef struct fl_know_plant {
+    const char *code; /* "ficus_pumila" */
     const char *botanical_name;
     const char *common_name;
     const char *family;
@@ -164,11 +186,15 @@ const fl_know_lookalike *fl_know_lookalike_at(size_t index);
 
 /* A source by its key; NULL when unknown. */
 typedef struct fl_know_source {
-    const char *key, *citation, *grade;
+    const char *key, *citation, *grade; /* grade: the evidence code, explained in sources.csv */
 } fl_know_source;
 const fl_know_source *fl_know_source_find(fl_sv key);
 
-/* The SHA-256 over every table: part of each programme's hash and of each release. */
+/* The SHA-256 over every table: part of each programme's hash and of each release. A chain over
+ * name and bytes of each file of data/, in the order of their names. */
 fl_hash fl_know_hash(void);
+
+/* The SHA-256 over threats.csv and stages.csv: the default threat list, pinned by a test. */
+fl_hash fl_know_threats_hash(void);
 
 #endif
