@@ -1,17 +1,17 @@
 /* Turns a table of data/ into a C header, at build time: csv2c IN.csv OUT.h
  *
  * The table begins with lines "# key: text"; source, licence, units, date and types are required.
- * types is one letter a column: s text, w word (a lower-case C identifier), d number (blank: NaN),
- * i whole number (blank: FL_ROW_INT_BLANK). Two more are optional: "key: COLUMN" (each value of that
- * word column occurs once) and "group: COLUMN" (rows of one value stand together). Then a line
- * of column names, then rows, quoted as RFC 4180 says.
+ * types is one letter a column: s text, w word (a lower-case C identifier), d number (blank:
+ * NaN), i whole number (blank: FL_ROW_INT_BLANK). Two more are optional: "key: COLUMN" (each value
+ * of that word column occurs once) and "group: COLUMN" (rows of one value stand together). Then a
+ * line of column names, then rows, quoted as RFC 4180 says.
  *
- * The header holds, for data/NAME.csv: struct fl_row_NAME and fl_rows_NAME[], its count,
- * fl_bytes_NAME[] (the file as it is, so that its digest can be taken), and for tables with a key or
- * a group an X-macro fl_list_NAME(X) or fl_group_NAME_VALUE(X), one X(...) a row with words bare and
- * texts quoted, from which static tables of other shapes are made.
+ * The header holds, for data/NAME.csv: struct fl_row_NAME and fl_rows_NAME[], its count, and
+ * fl_bytes_NAME[] (the file as it is, so that its digest can be taken); for a table with a key or
+ * a group also an X-macro fl_list_NAME(X) or fl_group_NAME_VALUE(X), one X(...) a row with words
+ * bare and texts quoted, from which static tables of other shapes are made.
  *
- * A bad row ends the program with status 1 and one line that names file, line and what is wrong. */
+ * A bad row ends the program with status 1 and one line: file, line and what is wrong. */
 #include <ctype.h>
 #include <errno.h>
 #include <limits.h>

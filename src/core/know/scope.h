@@ -1,4 +1,4 @@
-/* Inside know/ only: which row of a table holds for a threat, and what the words of the tables mean.
+/* Inside know/ only: which row of a table holds for a threat, and what the tables' words mean.
  * Tables whose rows have a column `scope` name a threat, a trait, root_zone or all; the closest
  * match wins. */
 #ifndef FL_CORE_KNOW_SCOPE_H
