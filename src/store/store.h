@@ -4,11 +4,9 @@
  * fact      one row a mention of an entity by an event (event/event.h), append-only
  * voiding   which event voids which
  * stay, fill, place_hold, conflict, lot_now   what the ledger says (live tables; verify rebuilds
- *           them)
- * memo      hash of a programme link -> filter state; may be dropped at any time
- * blob      photos and reading batches by sha256
- * setting   room-wide constants fixed at creation (zone offset, schema), and secrets of the server
- * One fl_store per thread. */
+ * them) memo      hash of a programme link -> filter state; may be dropped at any time blob photos
+ * and reading batches by sha256 setting   room-wide constants fixed at creation (zone offset,
+ * schema), and secrets of the server One fl_store per thread. */
 #ifndef FL_STORE_STORE_H
 #define FL_STORE_STORE_H
 
@@ -27,17 +25,27 @@ typedef struct fl_store fl_store;
 /* ---- life ---- */
 
 /* Opens DIR/room.sqlite. When the file is missing and may_create, makes the folder (0700) and the
- * file. Applies pending migrations, each in a transaction, after a backup file of the old one.
- * FL_ENOTFOUND (no room here: names the folder and `fernlock --room DIR …`), FL_EBUSY,
- * FL_ECORRUPT, FL_EIO. */
+ * file (0600; it appears whole or not at all). Applies pending migrations, each in a transaction,
+ * after a copy of the old file to "room.sqlite.before-NNN".
+ * FL_ENOTFOUND (no room here: names the folder and `fernlock --room DIR …`), FL_EINVAL (written
+ * by a newer fernlock), FL_EFORMAT (another program's data base), FL_EBUSY, FL_ECORRUPT (damaged:
+ * names the way back), FL_EIO. */
 fl_status fl_store_open(const char *dir, bool may_create, fl_store **out, fl_err *err) FL_MUST_USE;
-/* A read-only second connection for another thread. */
+/* A read-only second connection for another thread; the room must have been opened for writing by
+ * this version once. Writing through it gives FL_EFORBIDDEN. */
 fl_status fl_store_open_reader(const char *dir, fl_store **out, fl_err *err) FL_MUST_USE;
-void fl_store_close(fl_store *store); /* NULL is fine */
+void fl_store_close(fl_store *store); /* NULL is fine; rolls back what was not committed */
+/* How long a write waits for another process before FL_EBUSY; 5000 ms after opening. */
+void fl_store_set_busy_ms(fl_store *store, int busy_ms);
+/* Path of the room file, as long as the store is open. */
+const char *fl_store_file(const fl_store *store);
 
-fl_status fl_store_begin(fl_store *store, fl_err *err) FL_MUST_USE; /* BEGIN IMMEDIATE */
+/* BEGIN IMMEDIATE. FL_EBUSY: another process writes. FL_EINVAL: a transaction is open already. */
+fl_status fl_store_begin(fl_store *store, fl_err *err) FL_MUST_USE;
+/* Once it gives FL_OK, all of it is on the disk. On an error everything is rolled back. FL_EINVAL:
+ * there is no transaction, perhaps because the disk failed and SQLite rolled back by itself. */
 fl_status fl_store_commit(fl_store *store, fl_err *err) FL_MUST_USE;
-void fl_store_rollback(fl_store *store); /* harmless outside a transaction */
+void fl_store_rollback(fl_store *store); /* harmless outside a transaction; NULL is fine */
 /* A read snapshot: all reads until fl_store_commit see one state. */
 fl_status fl_store_begin_read(fl_store *store, fl_err *err) FL_MUST_USE;
 
@@ -45,6 +53,7 @@ fl_status fl_store_begin_read(fl_store *store, fl_err *err) FL_MUST_USE;
 /* FL_ENOTFOUND when there is none. */
 fl_status fl_store_setting_get(fl_store *store, fl_sv name, fl_arena *arena, fl_sv *value,
                                fl_err *err) FL_MUST_USE;
+/* Sets or replaces; inside or outside a transaction. FL_EINVAL: the name has not 1 to 200 bytes. */
 fl_status fl_store_setting_put(fl_store *store, fl_sv name, fl_sv value, fl_err *err) FL_MUST_USE;
 
 /* ---- journal ---- */
@@ -56,12 +65,18 @@ typedef struct fl_journal_row {
     int64_t recorded_s;
 } fl_journal_row;
 
+/* Every reading below checks the bytes against the SHA-256 stored with them: FL_ECORRUPT when they
+ * differ. Lists are NULL when they are empty. */
+
 /* What the journal holds under this id: FL_ENOTFOUND, or its bytes. */
 fl_status fl_store_journal_get(fl_store *store, fl_id id, fl_arena *arena, fl_sv *bytes,
                                fl_err *err) FL_MUST_USE;
 
-/* Appends the event and its facts (and the voiding, for event_voided). Inside a transaction.
- * Asserts that the id is new. */
+/* Appends the event and its facts (and the voiding, for event_voided), all or nothing: after an
+ * error the transaction is as before the call. Inside a transaction.
+ * FL_ECONFLICT: the id is recorded already (app looks first, and compares the bytes). FL_ETOOBIG:
+ * more than FL_EVENT_BYTES_MAX. FL_EINVAL: no id, no bytes, a fact without id or twice, no
+ * transaction. */
 fl_status fl_store_journal_append(fl_store *store, const fl_event *event, fl_sv canonical,
                                   const fl_fact *facts, size_t n_facts, int64_t recorded_s,
                                   fl_err *err) FL_MUST_USE;
@@ -71,14 +86,21 @@ fl_status fl_store_journal_read(fl_store *store, int64_t after, size_t limit, fl
                                 fl_journal_row **rows, size_t *count, fl_err *err) FL_MUST_USE;
 fl_status fl_store_journal_last(fl_store *store, int64_t *position, fl_err *err) FL_MUST_USE;
 
-/* True when an entity was defined by an event (voided or not). */
+/* The facts of one event as they stand in the file: definitions first, then by word and id. Empty
+ * for an unknown event. */
+fl_status fl_store_facts_of(fl_store *store, fl_id event, fl_arena *arena, fl_fact **facts,
+                            size_t *count, fl_err *err) FL_MUST_USE;
+
+/* True when an entity was defined by an event (voided or not); FL_ENTITY_EVENT: is in the journal.
+ */
 fl_status fl_store_entity_exists(fl_store *store, fl_entity entity, fl_id id, bool *exists,
                                  fl_err *err) FL_MUST_USE;
-/* Ids of all entities of a kind, in the order they were first recorded. */
+/* Ids of all entities of a kind that an event defined, in the order they were first recorded;
+ * FL_ENTITY_EVENT: all events, by position. */
 fl_status fl_store_entities(fl_store *store, fl_entity entity, fl_arena *arena, fl_id **ids,
                             size_t *count, fl_err *err) FL_MUST_USE;
-/* The canonical bytes of all events that mention one of the ids (each once), in the order of
- * occurrence, and all (event, voider) pairs are read with fl_store_voidings. */
+/* All events that mention one of the ids (each once), voided or not, in the canonical order of
+ * occurrence. Ids may repeat. Which of them are voided is read with fl_store_voidings. */
 fl_status fl_store_events_of(fl_store *store, const fl_id *ids, size_t n_ids, fl_arena *arena,
                              fl_journal_row **rows, size_t *count, fl_err *err) FL_MUST_USE;
 
@@ -86,6 +108,7 @@ typedef struct fl_voiding {
     fl_id event;
     fl_id by;
 } fl_voiding;
+/* In the order of recording. */
 fl_status fl_store_voidings(fl_store *store, fl_arena *arena, fl_voiding **rows, size_t *count,
                             fl_err *err) FL_MUST_USE;
 

@@ -1,0 +1,71 @@
+/* Settings: set, replaced, read back; what a name may be. */
+#include <string.h>
+
+#include "support/room.h"
+
+static void test_put_and_get(void **state)
+{
+    (void)state;
+    fl_test_room room;
+    fl_test_room_init(&room);
+    fl_sv value = FL_SV("before");
+    check_int(
+        fl_store_setting_get(room.store, FL_SV("tz_offset_min"), &room.arena, &value, &room.err),
+        FL_ENOTFOUND);
+    check_contains(room.err.message, "tz_offset_min");
+    check_sv(value, "before");
+    check_ok(fl_store_setting_put(room.store, FL_SV("tz_offset_min"), FL_SV("60"), &room.err),
+             &room.err);
+    check_ok(fl_store_setting_put(room.store, FL_SV("note"), FL_SV(""), &room.err), &room.err);
+    check_ok(fl_store_setting_put(room.store, FL_SV("tz_offset_min"), FL_SV("-90"), &room.err),
+             &room.err);
+    fl_test_room_reopen(&room);
+    check_ok(
+        fl_store_setting_get(room.store, FL_SV("tz_offset_min"), &room.arena, &value, &room.err),
+        &room.err);
+    check_sv(value, "-90");
+    check_ok(fl_store_setting_get(room.store, FL_SV("note"), &room.arena, &value, &room.err),
+             &room.err);
+    check_sv(value, "");
+    fl_test_room_done(&room);
+}
+
+static void test_inside_a_transaction(void **state)
+{
+    (void)state;
+    fl_test_room room;
+    fl_test_room_init(&room);
+    check_ok(fl_store_begin(room.store, &room.err), &room.err);
+    check_ok(fl_store_setting_put(room.store, FL_SV("a"), FL_SV("1"), &room.err), &room.err);
+    fl_store_rollback(room.store);
+    fl_sv value = {0};
+    check_int(fl_store_setting_get(room.store, FL_SV("a"), &room.arena, &value, &room.err),
+              FL_ENOTFOUND);
+    fl_test_room_done(&room);
+}
+
+static void test_names(void **state)
+{
+    (void)state;
+    fl_test_room room;
+    fl_test_room_init(&room);
+    char name[201];
+    memset(name, 'n', sizeof name);
+    check_int(fl_store_setting_put(room.store, (fl_sv){0}, FL_SV("1"), &room.err), FL_EINVAL);
+    check_int(fl_store_setting_put(room.store, (fl_sv){name, 201}, FL_SV("1"), &room.err),
+              FL_EINVAL);
+    check_ok(fl_store_setting_put(room.store, (fl_sv){name, 200}, FL_SV("1"), &room.err),
+             &room.err);
+    fl_store *reader = NULL;
+    check_ok(fl_store_open_reader(room.dir, &reader, &room.err), &room.err);
+    check_int(fl_store_setting_put(reader, FL_SV("a"), FL_SV("1"), &room.err), FL_EFORBIDDEN);
+    fl_store_close(reader);
+    fl_test_room_done(&room);
+}
+
+static const struct CMUnitTest tests[] = {
+    cmocka_unit_test(test_put_and_get),
+    cmocka_unit_test(test_inside_a_transaction),
+    cmocka_unit_test(test_names),
+};
+FL_TEST_MAIN(tests)
