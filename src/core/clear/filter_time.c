@@ -25,9 +25,10 @@ typedef struct flat_chain {
     double mass[FLAT_MAX], work_a[FLAT_MAX], work_b[FLAT_MAX];
 } flat_chain;
 
-/* The highest order of the series and the longest step (fastest rate x time) it is trusted with.
- * Measured against exact exponentials of chains of 3 to 130 substages that start in one substage,
- * which is the worst case: absolute error of a stage's mass at most 6e-9 on each line. */
+/* The longest step (fastest rate x time) each order of the series is trusted with. Measured against
+ * matrix exponentials of 400 random chains that start in one substage, the worst case: a stage's
+ * mass was off by 2.4e-9 at most. A Runge-Kutta step (order 4) at a reach of 0.115 is off by 8e-7
+ * there. */
 static const struct {
     double reach;
     int order;
