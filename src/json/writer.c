@@ -131,12 +131,10 @@ void fl_json_put_null(fl_json_writer *w, const char *key)
 
 fl_status fl_json_put_raw(fl_json_writer *w, const char *key, fl_sv json, fl_err *err)
 {
-    json_error_t fault;
-    json_t *value = json_loadb(json.ptr == NULL ? "" : json.ptr, json.len,
-                               JSON_REJECT_DUPLICATES | JSON_DECODE_ANY, &fault);
-    if (value == NULL) {
-        return fl_fail(err, FL_EFORMAT, "JSON line %d column %d: %s", fault.line, fault.column,
-                       fault.text);
+    json_t *value = NULL;
+    fl_status status = fl_json_load(json, &value, err);
+    if (status != FL_OK) {
+        return status;
     }
     place(w, key, value);
     return FL_OK;
