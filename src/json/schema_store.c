@@ -1,5 +1,6 @@
-/* The schemas of schema/, embedded at build time and parsed once. What is kept here never changes
- * after that and lives as long as the program: the only state of this layer. */
+/* The schemas of schema/, embedded at build time and parsed once for all threads. What is kept here
+ * never changes after that and lives as long as the program: the only state of this layer, named in
+ * tools/check-symbols, because parsing them for every event would cost more than the event. */
 #define _POSIX_C_SOURCE 200809L
 #include <assert.h>
 #include <pthread.h>
@@ -10,8 +11,10 @@
 
 #define N_DOCUMENTS (sizeof fl_embedded_schemas / sizeof fl_embedded_schemas[0])
 
-static const fl_json_value *documents[N_DOCUMENTS];
-static pthread_once_t parsed_once = PTHREAD_ONCE_INIT;
+static struct {
+    pthread_once_t once;
+    const fl_json_value *documents[N_DOCUMENTS];
+} fl_schemas_parsed = {.once = PTHREAD_ONCE_INIT};
 
 static void parse_all(void)
 {
@@ -21,18 +24,18 @@ static void parse_all(void)
         fl_status status = fl_json_parse(text, &doc, NULL);
         assert(status == FL_OK); /* else a file of schema/ is no JSON: a mistake of ours */
         (void)status;
-        documents[i] = fl_json_root(doc);
+        fl_schemas_parsed.documents[i] = fl_json_root(doc);
     }
 }
 
 const fl_json_value *fl_schema_document(fl_sv name)
 {
-    int failed = pthread_once(&parsed_once, parse_all);
+    int failed = pthread_once(&fl_schemas_parsed.once, parse_all);
     assert(failed == 0);
     (void)failed;
     for (size_t i = 0; i < fl_embedded_schemas_count; i++) {
         if (fl_sv_eq_cstr(name, fl_embedded_schemas[i].name)) {
-            return documents[i];
+            return fl_schemas_parsed.documents[i];
         }
     }
     return NULL;
