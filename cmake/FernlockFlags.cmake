@@ -27,6 +27,8 @@ endforeach()
 
 if(CMAKE_C_COMPILER_ID STREQUAL "GNU")
   fl_add_flag(-Wdouble-promotion) # clang's version complains about the C library's own NAN
+else()
+  fl_add_flag(-Wno-string-conversion) # assert(!"a text that says why")
 endif()
 
 if(FL_WERROR)

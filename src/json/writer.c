@@ -89,6 +89,7 @@ void fl_json_end(fl_json_writer *w)
 /* Text that is not UTF-8 (a file name, a foreign message): what is not ASCII becomes '?'. */
 static json_t *ascii_string(fl_sv text)
 {
+    assert(text.ptr != NULL);
     char *copy = fl_alloc(text.len + 1, 1);
     for (size_t i = 0; i < text.len; i++) {
         copy[i] = (unsigned char)text.ptr[i] < 0x80 ? text.ptr[i] : '?';
