@@ -10,7 +10,9 @@
 
 #define FL_TIME_OPEN INT64_MAX /* "not ended yet" */
 
-/* A lot as it stands after all that is known. */
+/* A lot as it stands after all that is known. Following `mother` always ends: a birth that would
+ * close a circle has none. A split shares name, arrival, source, plant, form, use and label with
+ * its lot; a cutting or division shares name, source, plant and label with its mother. */
 typedef struct fl_lot {
     fl_id id;
     fl_id born_by;  /* the event that brought it into being */
@@ -27,14 +29,14 @@ typedef struct fl_lot {
     fl_sv label_active;
     bool is_label_clean;
     int64_t count_born;
-    int64_t count;     /* now; never below 0 */
-    fl_id place;       /* where it stands now; none when gone */
+    int64_t count;     /* now; never below 0; outside: what went out */
+    fl_id place;       /* where it stands now; none when gone or not told */
     bool is_gone;      /* no plant left, or outside */
-    fl_id released_by; /* the last release event; none */
+    fl_id released_by; /* the last release event, a split's from before it too; none */
 } fl_lot;
 
-/* A lot in a place, from_s <= t < to_s. Sorted by lot, then from_s. Stays of one lot never overlap.
- */
+/* A lot in a place, from_s <= t < to_s. Sorted by lot, then from_s. Stays of one lot never overlap
+ * and are never empty: what came and went in the same second left no stay. None is outside. */
 typedef struct fl_stay {
     fl_id lot;
     fl_id place;
@@ -44,11 +46,12 @@ typedef struct fl_stay {
     fl_id to_event;   /* what ended it; none */
 } fl_stay;
 
-/* A place's life from clean to clean. Sorted by place, then from_s. A place has a fill from its
- * first stay on; cleaning closes it, and the next begins with the next stay, or at the cleaning
- * itself when lots were still in it. */
+/* A place's life from clean to clean, from_s < to_s. Sorted by place, then from_s. A place has a
+ * fill from its first stay on; cleaning closes it, and the next begins with the next stay, or at
+ * the cleaning itself when lots were still in it. In the second of the cleaning, what leaves has
+ * left before it and what comes has come after it. Every stay is covered by fills. */
 typedef struct fl_fill {
-    fl_id id; /* derived from the place and the event that began it */
+    fl_id id; /* fl_id_derive(place, the 16 bytes of from_event) */
     fl_id place;
     int64_t from_s;
     int64_t to_s;         /* FL_TIME_OPEN */
@@ -64,8 +67,9 @@ typedef enum fl_hold_cause {
     FL_HOLD_BY_ANIMAL      /* an animal ill, dead, or tested positive */
 } fl_hold_cause;
 
+/* A hold covers from_s <= t < to_s; one that ends in its first second is kept and covers none. */
 typedef struct fl_hold {
-    fl_id id; /* the keeper's own, or derived from the finding or the animal event ("hold") */
+    fl_id id; /* the keeper's own, or fl_id_derive(finding or animal event, "hold") */
     fl_id place;
     fl_hold_cause cause;
     fl_id from_event;
@@ -78,7 +82,7 @@ typedef struct fl_hold {
 
 /* X(enum, word, what a person reads) */
 #define FL_CONFLICT_LIST(X)                                                                        \
-    X(FL_CONFLICT_BORN_TWICE, "born_twice", "the lot came into being twice")                       \
+    X(FL_CONFLICT_BORN_TWICE, "born_twice", "it came into being twice")                            \
     X(FL_CONFLICT_BEFORE_BORN, "before_born", "the event is earlier than the lot itself")          \
     X(FL_CONFLICT_AFTER_GONE, "after_gone", "the lot was already gone")                            \
     X(FL_CONFLICT_TWO_PLACES, "two_places", "two places at the same moment")                       \
@@ -94,11 +98,12 @@ typedef enum fl_conflict_kind { FL_CONFLICT_LIST(FL_WORD_ENUM) FL_CONFLICT_COUNT
 #undef FL_WORD_ENUM
 extern const fl_word fl_words_conflict[FL_CONFLICT_COUNT];
 
-/* Two things that cannot both be so; both events show it. */
+/* Two things that cannot both be so; both events show it. It has a lot, or a place, or both.
+ * born_twice is about a lot, or (without one) about a finding or hold of the place. */
 typedef struct fl_conflict {
     fl_conflict_kind kind;
     fl_id event;  /* the later in canonical order */
-    fl_id other;  /* the one it contradicts; none when it is the lot as such */
+    fl_id other;  /* the one it contradicts; none when the lot has no birth at all */
     fl_id lot;    /* none for holds and findings */
     fl_id place;  /* none where no place is at stake */
     int64_t at_s; /* of `event` */
@@ -121,7 +126,7 @@ typedef struct fl_finding_now {
 
 /* All of it. Arrays are the caller's; n_* is how many there are. Sorted: lots by id, stays by
  * (lot, from), fills by (place, from), holds by (place, from, id), findings by (at, id),
- * conflicts by (at, event, kind, other). */
+ * conflicts by (at, event, kind, other, lot, place), each once. */
 typedef struct fl_meaning {
     fl_lot *lots;
     size_t n_lots;
@@ -135,6 +140,7 @@ typedef struct fl_meaning {
     size_t n_findings;
     fl_conflict *conflicts;
     size_t n_conflicts;
+    void *scratch; /* the caller's, for fl_ledger_fold only, aligned for any type; else NULL */
 } fl_meaning;
 
 #endif
