@@ -69,3 +69,13 @@ function(fl_collect pattern prefix macro header)
 endfunction()
 fl_collect(cmd_*.c cmd_ FL_COMMANDS commands.h)
 fl_collect(reckon_*.c reckon_ FL_RECKON_TOPICS reckon_topics.h)
+
+# web/build -> the files inside the program, for http
+file(GLOB_RECURSE web_files CONFIGURE_DEPENDS ${CMAKE_SOURCE_DIR}/web/build/*)
+file(CONFIGURE OUTPUT ${FL_GENERATED}/web_files.txt CONTENT "@web_files@" @ONLY) # a file gone counts too
+add_custom_command(
+  OUTPUT ${FL_GENERATED}/web_assets.S ${FL_GENERATED}/web_assets.c
+  COMMAND ${CMAKE_SOURCE_DIR}/tools/embed-web ${CMAKE_SOURCE_DIR}/web/build ${FL_GENERATED}
+  DEPENDS ${CMAKE_SOURCE_DIR}/tools/embed-web
+    ${FL_GENERATED}/web_files.txt ${web_files} VERBATIM COMMENT "web_assets")
+set(FL_GENERATED_SOURCES_http ${FL_GENERATED}/web_assets.S ${FL_GENERATED}/web_assets.c)

@@ -15,7 +15,10 @@ static _Noreturn void out_of_memory(size_t count, size_t size)
 
 void *fl_alloc(size_t count, size_t size)
 {
-    /* calloc checks the product; at least one byte, so that NULL always means failure */
+    if (size != 0 && count > SIZE_MAX / size) {
+        out_of_memory(count, size);
+    }
+    /* at least one byte, so that NULL always means failure */
     void *memory = (count == 0 || size == 0) ? calloc(1, 1) : calloc(count, size);
     if (memory == NULL) {
         out_of_memory(count, size);

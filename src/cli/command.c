@@ -51,7 +51,7 @@ static void print_all(FILE *out)
 {
     const fl_command *sorted[COMMAND_COUNT];
     memcpy(sorted, commands, sizeof commands);
-    qsort(sorted, COMMAND_COUNT, sizeof sorted[0], compare_rank);
+    qsort(sorted, COMMAND_COUNT, sizeof(const fl_command *), compare_rank);
     (void)fputs("usage: fernlock [--room DIR] COMMAND [--json]\n\n"
                 "The airlock between the plant shop and the planted enclosure.\n\n",
                 out);
@@ -92,6 +92,17 @@ static fl_status take_room(request *asked, const char *value, fl_err *err)
     return FL_OK;
 }
 
+static bool is_shared(const char *word)
+{
+    static const char *const names[] = {"--json", "--help", "-h", "--version", "--room"};
+    for (size_t i = 0; i < sizeof names / sizeof names[0]; i++) {
+        if (strcmp(word, names[i]) == 0) {
+            return true;
+        }
+    }
+    return strncmp(word, "--room=", strlen("--room=")) == 0;
+}
+
 /* Takes the shared options out wherever they stand, up to "--". */
 static fl_status take_shared(int argc, char **argv, request *asked, fl_err *err)
 {
@@ -100,7 +111,7 @@ static fl_status take_shared(int argc, char **argv, request *asked, fl_err *err)
     for (int i = 1; i < argc && status == FL_OK; i++) {
         const char *word = argv[i];
         is_ended = is_ended || strcmp(word, "--") == 0;
-        if (is_ended) {
+        if (is_ended || !is_shared(word)) {
             asked->argv[asked->argc++] = argv[i];
         } else if (strcmp(word, "--json") == 0) {
             asked->cli.is_json = true;
@@ -111,10 +122,8 @@ static fl_status take_shared(int argc, char **argv, request *asked, fl_err *err)
         } else if (strcmp(word, "--room") == 0) {
             i++;
             status = take_room(asked, i < argc ? argv[i] : NULL, err);
-        } else if (strncmp(word, "--room=", 7) == 0) {
-            status = take_room(asked, word + 7, err);
         } else {
-            asked->argv[asked->argc++] = argv[i];
+            status = take_room(asked, word + strlen("--room="), err);
         }
     }
     return status;

@@ -140,7 +140,6 @@ typedef struct fl_meaning {
     size_t n_findings;
     fl_conflict *conflicts;
     size_t n_conflicts;
-    void *scratch; /* the caller's, for fl_ledger_fold only, aligned for any type; else NULL */
 } fl_meaning;
 
 #endif

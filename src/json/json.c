@@ -3,6 +3,7 @@
 
 #include <assert.h>
 #include <math.h>
+#include <string.h>
 
 #include <jansson.h>
 
@@ -55,14 +56,29 @@ static bool is_within_depth(const json_t *json, int levels)
     return true;
 }
 
-fl_status fl_json_parse(fl_sv text, fl_json_doc **out, fl_err *err)
+fl_status fl_json_load(fl_sv text, json_t **out, fl_err *err)
 {
     json_error_t fault;
+    /* jansson takes a zero byte for the end of the text, and would not look at what follows */
+    if (text.len > 0 && memchr(text.ptr, 0, text.len) != NULL) {
+        return fl_fail(err, FL_EFORMAT, "JSON line 1: a zero byte in the text");
+    }
     json_t *root = json_loadb(text.ptr == NULL ? "" : text.ptr, text.len,
                               JSON_REJECT_DUPLICATES | JSON_DECODE_ANY, &fault);
     if (root == NULL) {
         return fl_fail(err, FL_EFORMAT, "JSON line %d column %d: %s", fault.line, fault.column,
                        fault.text);
+    }
+    *out = root;
+    return FL_OK;
+}
+
+fl_status fl_json_parse(fl_sv text, fl_json_doc **out, fl_err *err)
+{
+    json_t *root = NULL;
+    fl_status status = fl_json_load(text, &root, err);
+    if (status != FL_OK) {
+        return status;
     }
     if (!is_within_depth(root, FL_JSON_DEPTH_MAX)) {
         json_decref(root);

@@ -176,7 +176,7 @@ static void append_value(const json_t *value, const fl_json_style *style, int de
         fl_str_append_cstr(out, "null");
         break;
     default:
-        assert(!"a jansson type we know");
+        assert(false); /* jansson has no other type */
     }
 }
 

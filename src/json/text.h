@@ -1,4 +1,4 @@
-/* Inside src/json only: a jansson value as text, in our own number format. */
+/* Inside src/json only: jansson values from text, and as text in our own number format. */
 #ifndef FL_JSON_TEXT_H
 #define FL_JSON_TEXT_H
 
@@ -6,7 +6,12 @@
 
 #include <jansson.h>
 
+#include "base/err.h"
 #include "base/str.h"
+
+/* Parses strict JSON of any depth (jansson's own limit is 2048). *out is owned by the caller.
+ * FL_EFORMAT with line and column. */
+fl_status fl_json_load(fl_sv text, json_t **out, fl_err *err) FL_MUST_USE;
 
 typedef struct fl_json_style {
     bool is_sorted; /* members by the byte order of their keys; else in the order of insertion */

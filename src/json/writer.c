@@ -89,6 +89,7 @@ void fl_json_end(fl_json_writer *w)
 /* Text that is not UTF-8 (a file name, a foreign message): what is not ASCII becomes '?'. */
 static json_t *ascii_string(fl_sv text)
 {
+    assert(text.ptr != NULL);
     char *copy = fl_alloc(text.len + 1, 1);
     for (size_t i = 0; i < text.len; i++) {
         copy[i] = (unsigned char)text.ptr[i] < 0x80 ? text.ptr[i] : '?';
@@ -131,12 +132,10 @@ void fl_json_put_null(fl_json_writer *w, const char *key)
 
 fl_status fl_json_put_raw(fl_json_writer *w, const char *key, fl_sv json, fl_err *err)
 {
-    json_error_t fault;
-    json_t *value = json_loadb(json.ptr == NULL ? "" : json.ptr, json.len,
-                               JSON_REJECT_DUPLICATES | JSON_DECODE_ANY, &fault);
-    if (value == NULL) {
-        return fl_fail(err, FL_EFORMAT, "JSON line %d column %d: %s", fault.line, fault.column,
-                       fault.text);
+    json_t *value = NULL;
+    fl_status status = fl_json_load(json, &value, err);
+    if (status != FL_OK) {
+        return status;
     }
     place(w, key, value);
     return FL_OK;

@@ -1,14 +1,14 @@
 /* Reading the journal: rows, things that events mention, voidings. Every row's bytes are checked
  * against the hash stored beside them. */
-#include <limits.h>
 #include <stdio.h>
 #include <string.h>
 
 #include "store/entity.h"
 #include "store/query.h"
 
-/* Columns position, id, recorded_s, sha256, canonical. */
-static fl_status take_row(const fl_query *query, fl_arena *arena, fl_journal_row *row, fl_err *err)
+#define ROW_COLUMNS "position, id, recorded_s, sha256, canonical"
+
+static fl_status take_row(const fl_query *query, fl_arena *arena, void *row, fl_err *err)
 {
     fl_journal_row got = {
         .position = fl_query_int(query, 0),
@@ -23,67 +23,35 @@ static fl_status take_row(const fl_query *query, fl_arena *arena, fl_journal_row
         snprintf(what, sizeof what, "event %lld differs from its hash", (long long)got.position);
         return fl_db_damaged(query->store, "journal", what, err);
     }
-    *row = got;
+    *(fl_journal_row *)row = got;
     return FL_OK;
 }
 
-/* Runs a bound query of journal rows to its end. */
+/* Runs a bound query of ROW_COLUMNS. */
 static fl_status take_rows(fl_query *query, fl_arena *arena, fl_journal_row **rows, size_t *count,
                            fl_err *err)
 {
-    fl_journal_row *list = NULL;
-    size_t n = 0;
-    size_t capacity = 0;
-    for (;;) {
-        bool is_row = false;
-        fl_status status = fl_query_step(query, &is_row, err);
-        if (status == FL_OK && is_row) {
-            list = fl_rows_grow(arena, list, n, &capacity, sizeof *list);
-            status = take_row(query, arena, &list[n++], err);
-        }
-        if (status != FL_OK) {
-            fl_query_end(query);
-            return status;
-        }
-        if (!is_row) {
-            break;
-        }
+    fl_rows all = {0};
+    fl_status status = fl_query_all(query, arena, sizeof **rows, take_row, &all, err);
+    if (status == FL_OK) {
+        *rows = all.rows;
+        *count = all.count;
     }
-    fl_query_end(query);
-    *rows = list;
-    *count = n;
-    return FL_OK;
+    return status;
 }
 
-/* Runs a bound query of ids to its end. */
-static fl_status take_ids(fl_query *query, fl_arena *arena, fl_id **ids, size_t *count, fl_err *err)
+static fl_status take_id(const fl_query *query, fl_arena *arena, void *row, fl_err *err)
 {
-    fl_id *list = NULL;
-    size_t n = 0;
-    size_t capacity = 0;
-    for (;;) {
-        bool is_row = false;
-        fl_status status = fl_query_step(query, &is_row, err);
-        if (status != FL_OK) {
-            return status;
-        }
-        if (!is_row) {
-            break;
-        }
-        list = fl_rows_grow(arena, list, n, &capacity, sizeof *list);
-        list[n++] = fl_query_id(query, 0);
-    }
-    fl_query_end(query);
-    *ids = list;
-    *count = n;
+    (void)arena;
+    (void)err;
+    *(fl_id *)row = fl_query_id(query, 0);
     return FL_OK;
 }
 
 fl_status fl_store_journal_get(fl_store *store, fl_id id, fl_arena *arena, fl_sv *bytes,
                                fl_err *err)
 {
-    static const char sql[] =
-        "SELECT position, id, recorded_s, sha256, canonical FROM journal WHERE id = ?";
+    static const char sql[] = "SELECT " ROW_COLUMNS " FROM journal WHERE id = ?";
     fl_query query = fl_query_open(store, sql);
     fl_query_bind_id(&query, &id);
     fl_journal_row *rows = NULL;
@@ -103,7 +71,7 @@ fl_status fl_store_journal_get(fl_store *store, fl_id id, fl_arena *arena, fl_sv
 fl_status fl_store_journal_read(fl_store *store, int64_t after, size_t limit, fl_arena *arena,
                                 fl_journal_row **rows, size_t *count, fl_err *err)
 {
-    static const char sql[] = "SELECT position, id, recorded_s, sha256, canonical FROM journal "
+    static const char sql[] = "SELECT " ROW_COLUMNS " FROM journal "
                               "WHERE position > ? ORDER BY position LIMIT ?";
     fl_query query = fl_query_open(store, sql);
     fl_query_bind_int(&query, after);
@@ -124,18 +92,6 @@ fl_status fl_store_journal_last(fl_store *store, int64_t *position, fl_err *err)
     return status;
 }
 
-/* Runs "SELECT 1 …" and says whether there is a row. */
-static fl_status take_exists(fl_query *query, bool *exists, fl_err *err)
-{
-    bool is_row = false;
-    fl_status status = fl_query_step(query, &is_row, err);
-    fl_query_end(query);
-    if (status == FL_OK) {
-        *exists = is_row;
-    }
-    return status;
-}
-
 fl_status fl_store_entity_exists(fl_store *store, fl_entity entity, fl_id id, bool *exists,
                                  fl_err *err)
 {
@@ -147,7 +103,13 @@ fl_status fl_store_entity_exists(fl_store *store, fl_entity entity, fl_id id, bo
     if (entity != FL_ENTITY_EVENT) {
         fl_query_bind_text(&query, fl_sv_from_cstr(fl_entity_words[entity].word));
     }
-    return take_exists(&query, exists, err);
+    bool is_row = false;
+    fl_status status = fl_query_step(&query, &is_row, err);
+    fl_query_end(&query);
+    if (status == FL_OK) {
+        *exists = is_row;
+    }
+    return status;
 }
 
 fl_status fl_store_entities(fl_store *store, fl_entity entity, fl_arena *arena, fl_id **ids,
@@ -160,32 +122,37 @@ fl_status fl_store_entities(fl_store *store, fl_entity entity, fl_arena *arena, 
     if (entity != FL_ENTITY_EVENT) {
         fl_query_bind_text(&query, fl_sv_from_cstr(fl_entity_words[entity].word));
     }
-    return take_ids(&query, arena, ids, count, err);
+    fl_rows all = {0};
+    fl_status status = fl_query_all(&query, arena, sizeof **ids, take_id, &all, err);
+    if (status == FL_OK) {
+        *ids = all.rows;
+        *count = all.count;
+    }
+    return status;
 }
 
 fl_status fl_store_events_of(fl_store *store, const fl_id *ids, size_t n_ids, fl_arena *arena,
                              fl_journal_row **rows, size_t *count, fl_err *err)
 {
-    /* the ids come in as one blob, cut into pieces of 16 */
     static const char sql[] =
-        "WITH RECURSIVE wanted (n, thing) AS ("
-        " SELECT 1, substr(?1, 1, 16)"
-        " UNION ALL SELECT n + 1, substr(?1, n * 16 + 1, 16) FROM wanted WHERE n * 16 < "
-        "length(?1)) "
-        "SELECT position, id, recorded_s, sha256, canonical FROM journal WHERE position IN ("
-        " SELECT fact.position FROM wanted CROSS JOIN fact ON fact.thing = wanted.thing) "
-        "ORDER BY at_s, rank, id";
-    if (n_ids == 0) {
-        *rows = NULL;
-        *count = 0;
-        return FL_OK;
-    }
-    if (n_ids > INT_MAX / sizeof *ids) {
-        return fl_fail(err, FL_ETOOBIG, "events of %zu things: ask for fewer at once", n_ids);
-    }
+        FL_QUERY_WANTED "SELECT " ROW_COLUMNS " FROM journal WHERE position IN ("
+                        " SELECT fact.position FROM wanted CROSS JOIN fact "
+                        " ON fact.thing = wanted.thing) "
+                        "ORDER BY at_s, rank, id";
     fl_query query = fl_query_open(store, sql);
-    fl_query_bind_blob(&query, ids, n_ids * sizeof *ids);
-    return take_rows(&query, arena, rows, count, err);
+    fl_status status = fl_query_bind_ids(&query, ids, n_ids, err);
+    return status == FL_OK ? take_rows(&query, arena, rows, count, err) : status;
+}
+
+static fl_status take_fact(const fl_query *query, fl_arena *arena, void *row, fl_err *err)
+{
+    (void)arena;
+    int entity = fl_query_word(query, 1, fl_entity_words, FL_ENTITY_COUNT);
+    if (entity < 0) {
+        return fl_db_damaged(query->store, "fact", "an unknown entity", err);
+    }
+    *(fl_fact *)row = (fl_fact){(fl_entity)entity, fl_query_id(query, 0), fl_query_bool(query, 2)};
+    return FL_OK;
 }
 
 fl_status fl_store_facts_of(fl_store *store, fl_id event, fl_arena *arena, fl_fact **facts,
@@ -196,29 +163,20 @@ fl_status fl_store_facts_of(fl_store *store, fl_id event, fl_arena *arena, fl_fa
                               "ORDER BY is_definition DESC, entity, thing";
     fl_query query = fl_query_open(store, sql);
     fl_query_bind_id(&query, &event);
-    fl_fact *list = NULL;
-    size_t n = 0;
-    size_t capacity = 0;
-    for (;;) {
-        bool is_row = false;
-        fl_status status = fl_query_step(&query, &is_row, err);
-        if (status != FL_OK) {
-            return status;
-        }
-        if (!is_row) {
-            break;
-        }
-        int entity = fl_query_word(&query, 1, fl_entity_words, FL_ENTITY_COUNT);
-        if (entity < 0) {
-            fl_query_end(&query);
-            return fl_db_damaged(store, "fact", "an unknown entity", err);
-        }
-        list = fl_rows_grow(arena, list, n, &capacity, sizeof *list);
-        list[n++] = (fl_fact){(fl_entity)entity, fl_query_id(&query, 0), fl_query_bool(&query, 2)};
+    fl_rows all = {0};
+    fl_status status = fl_query_all(&query, arena, sizeof **facts, take_fact, &all, err);
+    if (status == FL_OK) {
+        *facts = all.rows;
+        *count = all.count;
     }
-    fl_query_end(&query);
-    *facts = list;
-    *count = n;
+    return status;
+}
+
+static fl_status take_voiding(const fl_query *query, fl_arena *arena, void *row, fl_err *err)
+{
+    (void)arena;
+    (void)err;
+    *(fl_voiding *)row = (fl_voiding){fl_query_id(query, 0), fl_query_id(query, 1)};
     return FL_OK;
 }
 
@@ -228,23 +186,30 @@ fl_status fl_store_voidings(fl_store *store, fl_arena *arena, fl_voiding **rows,
     static const char sql[] = "SELECT voiding.event, journal.id FROM voiding "
                               "JOIN journal USING (position) ORDER BY voiding.position";
     fl_query query = fl_query_open(store, sql);
-    fl_voiding *list = NULL;
-    size_t n = 0;
-    size_t capacity = 0;
-    for (;;) {
-        bool is_row = false;
-        fl_status status = fl_query_step(&query, &is_row, err);
-        if (status != FL_OK) {
-            return status;
-        }
-        if (!is_row) {
-            break;
-        }
-        list = fl_rows_grow(arena, list, n, &capacity, sizeof *list);
-        list[n++] = (fl_voiding){fl_query_id(&query, 0), fl_query_id(&query, 1)};
+    fl_rows all = {0};
+    fl_status status = fl_query_all(&query, arena, sizeof **rows, take_voiding, &all, err);
+    if (status == FL_OK) {
+        *rows = all.rows;
+        *count = all.count;
     }
-    fl_query_end(&query);
-    *rows = list;
-    *count = n;
-    return FL_OK;
+    return status;
+}
+
+fl_status fl_store_lots_of_places(fl_store *store, const fl_id *places, size_t n_places,
+                                  fl_arena *arena, fl_id **lots, size_t *count, fl_err *err)
+{
+    static const char sql[] =
+        FL_QUERY_WANTED "SELECT DISTINCT stay.lot FROM wanted CROSS JOIN stay "
+                        "ON stay.place = wanted.thing ORDER BY stay.lot";
+    fl_query query = fl_query_open(store, sql);
+    fl_status status = fl_query_bind_ids(&query, places, n_places, err);
+    fl_rows all = {0};
+    if (status == FL_OK) {
+        status = fl_query_all(&query, arena, sizeof **lots, take_id, &all, err);
+    }
+    if (status == FL_OK) {
+        *lots = all.rows;
+        *count = all.count;
+    }
+    return status;
 }

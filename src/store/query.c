@@ -2,6 +2,7 @@
 #include "store/query.h"
 
 #include <assert.h>
+#include <limits.h>
 #include <string.h>
 
 #include "event/meaning.h"
@@ -188,7 +189,8 @@ int fl_query_word(const fl_query *query, int column, const fl_word *list, int co
     return fl_word_find(list, count, column_view(query, column));
 }
 
-void *fl_rows_grow(fl_arena *arena, void *rows, size_t count, size_t *capacity, size_t size)
+/* One more fits afterwards. */
+static void *grow(fl_arena *arena, void *rows, size_t count, size_t *capacity, size_t size)
 {
     if (count < *capacity) {
         return rows;
@@ -200,4 +202,37 @@ void *fl_rows_grow(fl_arena *arena, void *rows, size_t count, size_t *capacity, 
     }
     *capacity = grown;
     return copy;
+}
+
+fl_status fl_query_all(fl_query *query, fl_arena *arena, size_t size, fl_row_take take,
+                       fl_rows *out, fl_err *err)
+{
+    unsigned char *rows = NULL;
+    size_t count = 0;
+    size_t capacity = 0;
+    bool is_row = false;
+    fl_status status = fl_query_step(query, &is_row, err);
+    while (status == FL_OK && is_row) {
+        rows = grow(arena, rows, count, &capacity, size);
+        status = take(query, arena, rows + count * size, err);
+        count++;
+        if (status == FL_OK) {
+            status = fl_query_step(query, &is_row, err);
+        }
+    }
+    fl_query_end(query);
+    if (status == FL_OK) {
+        *out = (fl_rows){rows, count};
+    }
+    return status;
+}
+
+fl_status fl_query_bind_ids(fl_query *query, const fl_id *ids, size_t count, fl_err *err)
+{
+    if (count > INT_MAX / sizeof *ids) {
+        fl_query_end(query);
+        return fl_fail(err, FL_ETOOBIG, "%zu things at once: ask for fewer", count);
+    }
+    fl_query_bind_blob(query, ids, count * sizeof *ids);
+    return FL_OK;
 }

@@ -48,8 +48,27 @@ fl_hash fl_query_hash(const fl_query *query, int column);
 /* Index of the column's text in a word list; -1 when it is not there. */
 int fl_query_word(const fl_query *query, int column, const fl_word *list, int count);
 
-/* Grows an array in the arena so that one more fits: returns the array to use from now on.
- * *capacity is its new size; old pieces stay in the arena until it is done. */
-void *fl_rows_grow(fl_arena *arena, void *rows, size_t count, size_t *capacity, size_t size);
+/* All rows of a query, in the arena; `rows` is NULL when there are none. */
+typedef struct fl_rows {
+    void *rows;
+    size_t count;
+} fl_rows;
+
+/* Fills one row of the result from the current row of the query. */
+typedef fl_status (*fl_row_take)(const fl_query *query, fl_arena *arena, void *row, fl_err *err);
+
+/* Runs a bound query to its end and ends it: rows of `size` bytes, one for each. The array doubles
+ * as it grows; its earlier pieces stay in the arena. */
+fl_status fl_query_all(fl_query *query, fl_arena *arena, size_t size, fl_row_take take,
+                       fl_rows *out, fl_err *err) FL_MUST_USE;
+
+/* Binds a list of ids as one blob; SQL takes it apart with the table `wanted` of FL_QUERY_WANTED.
+ * FL_ETOOBIG when it is longer than SQLite counts. */
+fl_status fl_query_bind_ids(fl_query *query, const fl_id *ids, size_t count,
+                            fl_err *err) FL_MUST_USE;
+#define FL_QUERY_WANTED                                                                            \
+    "WITH RECURSIVE wanted (n, thing) AS ("                                                        \
+    " SELECT 1, substr(?1, 1, 16)"                                                                 \
+    " UNION ALL SELECT n + 1, substr(?1, n * 16 + 1, 16) FROM wanted WHERE n * 16 < length(?1)) "
 
 #endif

@@ -116,34 +116,63 @@ fl_status fl_store_voidings(fl_store *store, fl_arena *arena, fl_voiding **rows,
 
 /* Replaces all rows of these lots (lot, stays, their conflicts), these places (fills, holds, their
  * findings and conflicts) by those rows of `meaning` that belong to them. A conflict belongs to its
- * lot, or to its place when it has no lot. Inside a transaction. */
+ * lot, or to its place when it has no lot; the none id among `places` stands for rows without a
+ * place. Rows of equal rank keep the order of `meaning`. Inside a transaction; after an error the
+ * caller rolls back. */
 fl_status fl_store_meaning_replace(fl_store *store, const fl_id *lots, size_t n_lots,
                                    const fl_id *places, size_t n_places, const fl_meaning *meaning,
                                    fl_err *err) FL_MUST_USE;
-/* All live rows, sorted as fl_meaning demands, in the arena. */
+/* Replaces all of it: after a migration, or when verify found a difference. Inside a
+ * transaction. */
+fl_status fl_store_meaning_replace_all(fl_store *store, const fl_meaning *meaning,
+                                       fl_err *err) FL_MUST_USE;
+/* All live rows of one moment, sorted as fl_meaning demands (equal conflicts then by lot and
+ * place), in the arena. FL_ECORRUPT: a word that no fernlock wrote. */
 fl_status fl_store_meaning_read(fl_store *store, fl_arena *arena, fl_meaning *out,
                                 fl_err *err) FL_MUST_USE;
-/* The lots that ever stayed in one of these places, by the live tables. */
+/* The lots that ever stayed in one of these places, by the live tables, by id. */
 fl_status fl_store_lots_of_places(fl_store *store, const fl_id *places, size_t n_places,
                                   fl_arena *arena, fl_id **lots, size_t *count,
                                   fl_err *err) FL_MUST_USE;
 
 /* ---- memo ---- */
-/* FL_ENOTFOUND when the link is not known. */
+
+/* FL_ENOTFOUND when the link is not known, or its state is damaged. */
 fl_status fl_store_memo_get(fl_store *store, fl_hash link, fl_arena *arena, fl_sv *state,
                             fl_err *err) FL_MUST_USE;
-/* Outside or inside a transaction; replaces nothing. */
+/* Keeps a state; one that is there stays. Outside a transaction it makes a short one of its own
+ * that waits neither for the disk nor, beyond a moment, for another writer: FL_EBUSY (and
+ * FL_EFORBIDDEN, from a reader) may be ignored. */
 fl_status fl_store_memo_put(fl_store *store, fl_hash link, fl_sv state, fl_err *err) FL_MUST_USE;
 fl_status fl_store_memo_clear(fl_store *store, fl_err *err) FL_MUST_USE;
+/* How many states are kept, and their bytes: app clears when it is too much. */
+fl_status fl_store_memo_size(fl_store *store, int64_t *links, int64_t *bytes,
+                             fl_err *err) FL_MUST_USE;
 
 /* ---- blobs ---- */
+
+#define FL_STORE_BLOB_BYTES_MAX 33554432 /* 32 MiB: a photo, or a year of logger readings */
+
+/* Keeps the bytes, inside or outside a transaction; bytes that are there already are fine.
+ * FL_EINVAL: `hash` is not their SHA-256. FL_ETOOBIG. */
 fl_status fl_store_blob_put(fl_store *store, fl_hash hash, fl_sv bytes, fl_err *err) FL_MUST_USE;
+/* FL_ENOTFOUND names the hash; FL_ECORRUPT: the bytes no longer have that hash. */
 fl_status fl_store_blob_get(fl_store *store, fl_hash hash, fl_arena *arena, fl_sv *bytes,
                             fl_err *err) FL_MUST_USE;
+fl_status fl_store_blob_exists(fl_store *store, fl_hash hash, bool *exists,
+                               fl_err *err) FL_MUST_USE;
+/* The hashes of all blobs, in the order they were put. */
+fl_status fl_store_blobs(fl_store *store, fl_arena *arena, fl_hash **hashes, size_t *count,
+                         fl_err *err) FL_MUST_USE;
 
-/* PRAGMA integrity_check and foreign_key_check; FL_ECORRUPT with the first line of the report. */
+/* ---- checking and copies ---- */
+
+/* The file as such: PRAGMA integrity_check and foreign_key_check, and no gap in the journal's
+ * positions; FL_ECORRUPT with the first line of the report. Whether the bytes still have their
+ * hashes shows when they are read. */
 fl_status fl_store_check(fl_store *store, fl_err *err) FL_MUST_USE;
-/* An online copy into a new file (must not exist). */
+/* A copy of one moment into a new file (0600) while the room is in use: one file that appears whole
+ * or not at all, with nothing beside it. FL_ECONFLICT: there is a file of that name. */
 fl_status fl_store_backup(fl_store *store, const char *file, fl_err *err) FL_MUST_USE;
 
 #endif

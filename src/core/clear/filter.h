@@ -105,7 +105,7 @@ fl_status fl_filter_start(const fl_stage_model *model, const fl_filter_seed *see
  *
  * Method: the chain is linear and constant inside a run of equal temperatures; each step applies
  * the exponential's power series, cut at an order of 4 (which is the classical Runge-Kutta step)
- * to 8, chosen by the fastest substage; steps are split where the order would not do. Absolute
+ * to 10, chosen by the fastest substage; steps are split where the order would not do. Absolute
  * error of a stage's mass below 1e-8 against the exact solution. Mass lost to mortality goes to
  * dead; without mortality dead is untouched.
  * Errors: FL_EDOMAIN (a temperature), FL_ETOOBIG (hours). */

@@ -5,6 +5,7 @@
 #include <string.h>
 
 #include "core/clear/filter.h"
+#include "core/develop/develop.h"
 
 #define HOURS_PER_DAY 24.0
 #define BLOCK 4 /* entries handled together */
@@ -25,9 +26,10 @@ typedef struct flat_chain {
     double mass[FLAT_MAX], work_a[FLAT_MAX], work_b[FLAT_MAX];
 } flat_chain;
 
-/* The highest order of the series and the longest step (fastest rate x time) it is trusted with.
- * Measured against exact exponentials of chains of 3 to 130 substages that start in one substage,
- * which is the worst case: absolute error of a stage's mass at most 6e-9 on each line. */
+/* The longest step (fastest rate x time) each order of the series is trusted with. Measured against
+ * matrix exponentials of 400 random chains that start in one substage, the worst case: a stage's
+ * mass was off by 2.4e-9 at most. A Runge-Kutta step (order 4) at a reach of 0.115 is off by 8e-7
+ * there. */
 static const struct {
     double reach;
     int order;
@@ -115,13 +117,6 @@ static void drop_tiny(flat_chain *chain)
     }
 }
 
-/* Development rate at a temperature, 1/day: linear above the threshold, flat above upper_c. */
-static double rate_per_day(const fl_stage_rate *rate, double temp_c)
-{
-    double felt_c = temp_c < rate->upper_c ? temp_c : rate->upper_c;
-    return felt_c > rate->threshold_c ? (felt_c - rate->threshold_c) / rate->degree_days : 0.0;
-}
-
 /* Sets at least `count` entries, in whole blocks: the next stage overwrites the excess, and the
  * last stage's excess lies behind the chain, where no mass is. */
 static void fill_blocks(double *at, int count, double value)
@@ -140,7 +135,7 @@ static void set_rates(const fl_stage_model *model, double temp_c, flat_chain *ch
     for (int s = 0; s < model->n_stages; s++) {
         const fl_stage_rate *rate = &model->stage[s];
         bool is_last = s == model->n_stages - 1;
-        double leave = is_last ? 0.0 : rate->n_substages * rate_per_day(rate, temp_c);
+        double leave = is_last ? 0.0 : rate->n_substages * fl_develop_rate_per_day(rate, temp_c);
         double loss = leave + rate->mortality_per_day;
         int count = rate->n_substages * chain->n_mix;
         fill_blocks(&chain->leave[j], count, leave);

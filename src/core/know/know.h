@@ -88,7 +88,9 @@ fl_know_prior fl_know_prior_of(const fl_threat *threat, fl_source_kind kind, fl_
 double fl_know_already_here_factor(const fl_threat *threat);
 
 /* Share of stage `stage` that lives through one step, 0 to 1 (the single step's own figure; floors
- * are the caller's, fl_know_step_floor), with grade and source. */
+ * are the caller's, fl_know_step_floor), with grade and source. A soak in an agent counts as a dip
+ * in it. For hot water this is what a published temperature and time do: where
+ * fl_know_hot_water_counts says no, the caller takes 1. Bake, boil, freeze, dry: materials only. */
 typedef struct fl_know_survival {
     double survival;
     fl_grade grade;
@@ -96,6 +98,9 @@ typedef struct fl_know_survival {
 } fl_know_survival;
 fl_know_survival fl_know_survival_of(const fl_threat *threat, int stage, fl_step step,
                                      fl_agent agent);
+/* True when heat was published to kill this kind of pest at this temperature and time, or at less
+ * of both (data/hot_water.csv). NAN for either: false. */
+bool fl_know_hot_water_counts(const fl_threat *threat, double temp_c, double minutes);
 /* No step sequence on a real plant goes below this for what it was not shown to remove: 0.1. */
 double fl_know_step_floor(void);
 
@@ -190,8 +195,9 @@ typedef struct fl_know_source {
 } fl_know_source;
 const fl_know_source *fl_know_source_find(fl_sv key);
 
-/* The SHA-256 over every table: part of each programme's hash and of each release. A chain over
- * name and bytes of each file of data/, in the order of their names. */
+/* The SHA-256 over every table that know/ reads: part of each programme's hash and of each release.
+ * From the digest of nothing, each link takes a table's name, then its file's bytes; the tables in
+ * the order of their names. */
 fl_hash fl_know_hash(void);
 
 /* The SHA-256 over threats.csv and stages.csv: the default threat list, pinned by a test. */

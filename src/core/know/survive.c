@@ -3,6 +3,7 @@
 
 #include "core/know/know.h"
 #include "core/know/scope.h"
+#include "data/hot_water.h"
 #include "data/steps.h"
 #include "data/survival.h"
 
@@ -21,34 +22,46 @@ static int row_rank(const struct fl_row_survival *row, const fl_threat *threat, 
     return fl_scope_is(row->stage, "all") ? rank : 0;
 }
 
-/* Only a dip has an agent of its own; every other step is plain water, air or heat. */
-static fl_agent agent_that_counts(fl_step step, fl_agent agent)
+/* The rows speak of dips in something and of soaks in plain water: a soak in something is a dip, a
+ * dip in plain water a soak, and no other step has an agent. */
+static void words_of(fl_step step, fl_agent agent, const char **step_word, const char **agent_word)
 {
-    return step == FL_STEP_DIP ? agent : FL_AGENT_NONE;
+    bool is_bath = step == FL_STEP_DIP || step == FL_STEP_SOAK;
+    fl_step bath = agent == FL_AGENT_NONE ? FL_STEP_SOAK : FL_STEP_DIP;
+    *step_word = fl_words_step[is_bath ? bath : step].word;
+    *agent_word = fl_words_agent[is_bath ? agent : FL_AGENT_NONE].word;
 }
 
 fl_know_survival fl_know_survival_of(const fl_threat *threat, int stage, fl_step step,
                                      fl_agent agent)
 {
     assert(stage >= 0 && stage < threat->n_stages);
-    const char *step_word = fl_words_step[step].word;
-    const char *agent_word = fl_words_agent[agent_that_counts(step, agent)].word;
     fl_know_survival best = {1.0, FL_GRADE_ASSUMED, "no_trial"};
+    const char *step_word, *agent_word;
     int best_rank = 0;
-    if (step == FL_STEP_DIP && agent == FL_AGENT_NONE) {
-        step_word = fl_words_step[FL_STEP_SOAK].word; /* a dip in plain water is a soak */
-    }
+    words_of(step, agent, &step_word, &agent_word);
     for (size_t i = 0; i < fl_rows_survival_count; i++) {
         const struct fl_row_survival *row = &fl_rows_survival[i];
-        if (fl_scope_is(row->step, step_word) && fl_scope_is(row->agent, agent_word)) {
-            int rank = row_rank(row, threat, threat->stage[stage].name);
-            if (rank > best_rank) {
-                best = (fl_know_survival){row->survival, fl_scope_grade(row->grade), row->source};
-                best_rank = rank;
-            }
+        int rank = row_rank(row, threat, threat->stage[stage].name);
+        if (rank > best_rank && fl_scope_is(row->step, step_word) &&
+            fl_scope_is(row->agent, agent_word)) {
+            best = (fl_know_survival){row->survival, fl_scope_grade(row->grade), row->source};
+            best_rank = rank;
         }
     }
     return best;
+}
+
+bool fl_know_hot_water_counts(const fl_threat *threat, double temp_c, double minutes)
+{
+    for (size_t i = 0; i < fl_rows_hot_water_count; i++) {
+        const struct fl_row_hot_water *row = &fl_rows_hot_water[i];
+        if (fl_scope_is(row->threat, threat->code) && temp_c >= row->temp_c &&
+            minutes >= row->minutes) {
+            return true; /* NaN compares false: an unknown bath earns nothing */
+        }
+    }
+    return false;
 }
 
 double fl_know_step_floor(void)

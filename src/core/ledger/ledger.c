@@ -119,10 +119,10 @@ static fl_ledger_refs cut_refs(fl_ledger_ref **left, size_t count)
     return refs;
 }
 
-static void lay_out(fl_ledger_work *work)
+static void lay_out(fl_ledger_work *work, void *scratch)
 {
     const fl_ledger_tally *tally = &work->tally;
-    fl_ledger_ref *left = work->out->scratch;
+    fl_ledger_ref *left = scratch;
     size_t n_refs = count_refs(tally);
     assert(left != NULL || n_refs + tally->causes == 0);
     if (left == NULL) {
@@ -217,7 +217,7 @@ static void sort_rows(fl_meaning *out)
     drop_repeated(out);
 }
 
-void fl_ledger_fold(const fl_event *events, size_t n_events, fl_meaning *out)
+void fl_ledger_fold(const fl_event *events, size_t n_events, void *scratch, fl_meaning *out)
 {
     fl_ledger_work work = {
         .events = events,
@@ -227,7 +227,7 @@ void fl_ledger_fold(const fl_event *events, size_t n_events, fl_meaning *out)
     };
     out->n_lots = out->n_stays = out->n_fills = 0;
     out->n_holds = out->n_findings = out->n_conflicts = 0;
-    lay_out(&work);
+    lay_out(&work, scratch);
     fl_ledger_index(&work);
     fl_ledger_fold_births(&work);
     fl_ledger_fold_holds(&work);

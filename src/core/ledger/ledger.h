@@ -41,18 +41,19 @@
 void fl_ledger_mark_live(const fl_event *events, size_t n_events, bool *is_live, size_t *scratch);
 
 /* How many rows of each kind `fold` may write for these events: sizes for the caller's arrays; and
- * the bytes of fl_meaning.scratch. */
+ * the bytes of its scratch. */
 typedef struct fl_ledger_bound {
     size_t lots, stays, fills, holds, findings, conflicts;
     size_t scratch_bytes;
 } fl_ledger_bound;
 fl_ledger_bound fl_ledger_bound_of(const fl_event *events, size_t n_events);
 
-/* Folds live events, sorted by fl_event_compare, into *out, whose arrays and scratch have the sizes
- * of fl_ledger_bound_of (arrays of size 0 may be NULL); counts are set, texts are views into the
- * events. The same set of events gives the same rows. Reads the threat codes of core/know: a
- * finding named with any other word is no threat. Cost: n log n in events and what they list. */
-void fl_ledger_fold(const fl_event *events, size_t n_events, fl_meaning *out);
+/* Folds live events, sorted by fl_event_compare, into *out, whose arrays have the sizes of
+ * fl_ledger_bound_of (NULL for size 0); counts are set, texts are views into the events. scratch
+ * has scratch_bytes, aligned for any type, and is of no meaning afterwards. The same set of events
+ * gives the same rows. Reads the threat codes of core/know: a finding named with any other word is
+ * no threat. Cost: n log n in events and what they list. */
+void fl_ledger_fold(const fl_event *events, size_t n_events, void *scratch, fl_meaning *out);
 
 /* A row by its key, or NULL: the lot of this id, the stay of a lot at a moment, the fill of a place
  * at a moment. The arrays are sorted as fl_meaning says. */

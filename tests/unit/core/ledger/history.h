@@ -291,9 +291,10 @@ static inline fl_meaning meaning_fold(const fl_event *events, size_t count)
         .holds = fl_alloc(bound.holds, sizeof(fl_hold)),
         .findings = fl_alloc(bound.findings, sizeof(fl_finding_now)),
         .conflicts = fl_alloc(bound.conflicts, sizeof(fl_conflict)),
-        .scratch = fl_alloc(bound.scratch_bytes, 1),
     };
-    fl_ledger_fold(events, count, &m);
+    void *scratch = fl_alloc(bound.scratch_bytes, 1);
+    fl_ledger_fold(events, count, scratch, &m);
+    fl_alloc_free(scratch);
     assert_true(m.n_lots <= bound.lots && m.n_stays <= bound.stays && m.n_fills <= bound.fills);
     assert_true(m.n_holds <= bound.holds && m.n_findings <= bound.findings);
     assert_true(m.n_conflicts <= bound.conflicts);
@@ -308,7 +309,6 @@ static inline void meaning_free(fl_meaning *m)
     fl_alloc_free(m->holds);
     fl_alloc_free(m->findings);
     fl_alloc_free(m->conflicts);
-    fl_alloc_free(m->scratch);
 }
 
 /* Leaves the live events, sorted: what the fold takes. Gives how many. */

@@ -10,7 +10,7 @@ static void test_empty(void **state)
     check_int(bound.lots + bound.stays + bound.fills + bound.holds + bound.findings, 0);
     check_int(bound.conflicts + bound.scratch_bytes, 0);
     m.n_lots = 7;
-    fl_ledger_fold(NULL, 0, &m);
+    fl_ledger_fold(NULL, 0, NULL, &m);
     check_int(m.n_lots, 0);
     check_true(fl_meaning_lot(&m, lot_id(1)) == NULL);
     check_true(fl_meaning_stay_at(&m, lot_id(1), 0) == NULL);

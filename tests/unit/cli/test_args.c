@@ -1,0 +1,138 @@
+/* cli/args.h. */
+#define _GNU_SOURCE
+#include <string.h>
+
+#include "cli/args.h"
+#include "support/check.h"
+
+enum { SIZE, COUNT, NAME, METHOD, STRICT, OPTION_COUNT };
+
+static const fl_arg options[OPTION_COUNT] = {
+    [SIZE] = {"size-mm", FL_ARG_NUMBER, .is_required = true, .min = 1, .max = 100,
+              .help = "the size"},
+    [COUNT] = {"count", FL_ARG_INT, .min = 0, .max = 10, .fallback = 2, .help = "how many"},
+    [NAME] = {"name", FL_ARG_TEXT, .help = "any text"},
+    [METHOD] = {"method", FL_ARG_TEXT, .choices = "one|two", .help = "how"},
+    [STRICT] = {"strict", FL_ARG_FLAG, .help = "be strict"},
+};
+
+#define READ(value, err, ...)                                                                      \
+    read_words((value), (err), sizeof((const char *[]){__VA_ARGS__}) / sizeof(char *),             \
+               (const char *[]){__VA_ARGS__})
+
+static fl_status read_words(fl_arg_value *value, fl_err *err, size_t count,
+                            const char *const *words)
+{
+    const fl_args args = {options, OPTION_COUNT, .rest_what = "FILE", .rest_max = 2};
+    char text[20][60];
+    char *argv[21] = {0};
+    int rest = 0;
+    for (size_t i = 0; i < count; i++) {
+        (void)snprintf(text[i], sizeof text[i], "%s", words[i]);
+        argv[i] = text[i];
+    }
+    return fl_args_read(&args, (int)count, argv, value, &rest, err);
+}
+
+static void test_reads(void **state)
+{
+    (void)state;
+    fl_arg_value value[OPTION_COUNT];
+    fl_err err = {0};
+    check_ok(
+        READ(value, &err, "x", "--size-mm", "12.5", "--count=7", "--method", "two", "--strict"),
+        &err);
+    check_close(value[SIZE].number, 12.5, 0.0, 0.0);
+    check_int(value[COUNT].integer, 7);
+    check_int(value[METHOD].choice, 1);
+    check_true(value[STRICT].is_given);
+    check_false(value[NAME].is_given);
+    check_int(value[NAME].text.len, 0);
+    check_int(value[NAME].choice, -1);
+}
+
+static void test_fallbacks(void **state)
+{
+    (void)state;
+    fl_arg_value value[OPTION_COUNT];
+    fl_err err = {0};
+    check_ok(READ(value, &err, "x", "--size-mm=1"), &err);
+    check_int(value[COUNT].integer, 2);
+    check_false(value[COUNT].is_given);
+    check_false(value[STRICT].is_given);
+}
+
+static void check_refused(fl_status status, const fl_err *err, const char *message)
+{
+    check_true(status != FL_OK);
+    check_status(err, status);
+    check_str(err->message, message);
+}
+
+static void test_refuses(void **state)
+{
+    (void)state;
+    fl_arg_value v[OPTION_COUNT];
+    fl_err err = {0};
+    check_refused(READ(v, &err, "x"), &err, "--size-mm is missing: give the size");
+    check_refused(READ(v, &err, "x", "--size-mm", "0"), &err, "--size-mm 0: give 1 to 100");
+    check_refused(READ(v, &err, "x", "--size-mm", "ten"), &err,
+                  "--size-mm \"ten\": give a decimal number such as 3.5");
+    check_refused(READ(v, &err, "x", "--size-mm"), &err, "--size-mm: a value is missing");
+    check_refused(READ(v, &err, "x", "--size", "3"), &err, "--size: write --size-mm");
+    check_refused(READ(v, &err, "x", "--size-mm=3", "--size-mm=4"), &err,
+                  "--size-mm is given twice: give it once");
+    check_refused(READ(v, &err, "x", "--size-mm=3", "--count", "1.5"), &err,
+                  "--count \"1.5\": give a whole number");
+    check_refused(READ(v, &err, "x", "--size-mm=3", "--method", "three"), &err,
+                  "--method \"three\": give one|two");
+    check_refused(READ(v, &err, "x", "--strict=1"), &err,
+                  "unknown option --strict=1: give --size-mm, --count, --name, --method, --strict");
+    check_refused(READ(v, &err, "x", "--wide"), &err,
+                  "unknown option --wide: give --size-mm, --count, --name, --method, --strict");
+    check_refused(READ(v, &err, "x", "-s"), &err,
+                  "unknown option -s: give --size-mm, --count, --name, --method, --strict");
+    check_refused(READ(v, &err, "x", "--size-mm=3", "a", "b", "c"), &err,
+                  "\"c\": one word too many; give FILE");
+}
+
+static void test_negative_numbers_and_rest(void **state)
+{
+    (void)state;
+    static const fl_arg option[] = {{"temp-c", FL_ARG_NUMBER, .help = "temperature"}};
+    const fl_args args = {option, 1, .rest_what = "FILE", .rest_max = 2};
+    char words[][20] = {"x", "a.csv", "--temp-c", "-5.5", "b.csv"};
+    char *argv[] = {words[0], words[1], words[2], words[3], words[4], NULL};
+    fl_arg_value value[1];
+    int rest = 0;
+    fl_err err = {0};
+    check_ok(fl_args_read(&args, 5, argv, value, &rest, &err), &err);
+    check_close(value[0].number, -5.5, 0.0, 0.0);
+    check_int(rest, 3);
+    check_str(argv[3], "a.csv");
+    check_str(argv[4], "b.csv");
+    const fl_args none = {option, 1, .rest_what = NULL};
+    check_int(fl_args_read(&none, 5, argv, value, NULL, &err), FL_EINVAL);
+}
+
+static void test_print(void **state)
+{
+    (void)state;
+    const fl_args args = {options, OPTION_COUNT, .rest_what = NULL};
+    char text[2000] = {0};
+    FILE *out = fmemopen(text, sizeof text - 1, "w");
+    check_true(out != NULL);
+    fl_args_print(&args, out);
+    (void)fclose(out);
+    check_contains(text, "--size-mm NUMBER");
+    check_contains(text, "the size; 1 to 100 (required)");
+    check_contains(text, "how; one of one|two");
+    check_contains(text, "--strict ");
+}
+
+static const struct CMUnitTest tests[] = {
+    cmocka_unit_test(test_reads),   cmocka_unit_test(test_fallbacks),
+    cmocka_unit_test(test_refuses), cmocka_unit_test(test_negative_numbers_and_rest),
+    cmocka_unit_test(test_print),
+};
+FL_TEST_MAIN(tests)
