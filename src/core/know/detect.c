@@ -24,7 +24,7 @@ static const struct fl_row_visibility *visibility_row(fl_where where)
             return &fl_rows_visibility[i];
         }
     }
-    assert(!"every word has its row: a test checks it");
+    assert(false && "every word has its row: a test checks it");
     return &fl_rows_visibility[0];
 }
 
@@ -40,7 +40,7 @@ static double by_effort(const struct fl_row_visibility *row, fl_effort effort)
     case FL_EFFORT_COUNT:
         break;
     }
-    assert(!"an effort");
+    assert(false && "an effort");
     return 0.0;
 }
 

@@ -62,7 +62,7 @@ fl_know_use fl_know_use_of(fl_use use)
             return uses[i];
         }
     }
-    assert(!"every use has its row: a test goes through them");
+    assert(false && "every use has its row: a test goes through them");
     return uses[0];
 }
 
