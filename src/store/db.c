@@ -4,6 +4,7 @@
 #include <string.h>
 
 #include "base/alloc.h"
+#include "store/file.h"
 
 /* Every connection. Recursive limits and functions stay SQLite's; nothing in a file is trusted:
  * no view, trigger or CHECK of it may call more than harmless built-in functions. */
@@ -162,18 +163,8 @@ static fl_status check_application(fl_store *store, fl_err *err)
     int64_t application_id = 0;
     fl_status status = fl_db_number(store, "PRAGMA application_id", &application_id, err);
     if (status == FL_OK && application_id != FL_DB_APPLICATION_ID) {
-        int64_t pages = 0;
-        status = fl_db_number(store, "PRAGMA page_count", &pages, err);
-        if (status == FL_OK && pages == 0) { /* our files are never empty: store/file.h */
-            return fl_fail(err, FL_ECORRUPT,
-                           "%s is empty, all of it is lost; get it back with: "
-                           "fernlock restore BACKUP",
-                           store->file);
-        }
-        if (status == FL_OK) {
-            return fl_fail(err, FL_EFORMAT, "%s is not a room of fernlock: choose another folder",
-                           store->file);
-        }
+        return fl_fail(err, FL_EFORMAT, "%s is not a room of fernlock: choose another folder",
+                       store->file);
     }
     return status;
 }
@@ -221,6 +212,12 @@ static fl_status prepare_mode(fl_store *store, fl_db_mode mode, fl_err *err)
 
 fl_status fl_db_open(const char *file, fl_db_mode mode, fl_store **out, fl_err *err)
 {
+    if (mode != FL_DB_PLAIN && fl_file_is_empty(file)) {
+        /* ours is never empty (store/file.h); SQLite would take it for new, and delete its log */
+        return fl_fail(err, FL_ECORRUPT,
+                       "%s is empty, all of it is lost; get it back with: fernlock restore BACKUP",
+                       file);
+    }
     fl_store *store = fl_alloc(1, sizeof *store);
     size_t len = strlen(file) + 1;
     store->file = fl_alloc(len, 1);

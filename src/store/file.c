@@ -41,6 +41,12 @@ bool fl_file_exists(const char *path)
     return lstat(path, &info) == 0;
 }
 
+bool fl_file_is_empty(const char *path)
+{
+    struct stat info;
+    return stat(path, &info) == 0 && S_ISREG(info.st_mode) && info.st_size == 0;
+}
+
 /* Opens, syncs and closes a file or folder. */
 static int sync_path(const char *path)
 {
@@ -139,24 +145,52 @@ fl_status fl_file_make_part(const char *path, fl_str *part, fl_err *err)
     return fl_fail(err, FL_EIO, "too many unfinished files %s.part-*: remove them", path);
 }
 
+static fl_status taken(const char *path, fl_err *err)
+{
+    return fl_fail(err, FL_ECONFLICT, "there is a file %s already: choose another name", path);
+}
+
+static fl_status sync_name(const char *path, fl_err *err)
+{
+    return sync_parent(path) == 0 ? FL_OK : fail_errno("cannot write out the folder of", path, err);
+}
+
+fl_status fl_file_link(const char *path, const char *second, fl_err *err)
+{
+    if (link(path, second) != 0) {
+        if (errno == EEXIST || fl_file_exists(second)) {
+            return taken(second, err);
+        }
+        if (rename(path, second) != 0) { /* a file system without links */
+            return fail_errno("cannot make the file", second, err);
+        }
+    }
+    return sync_name(second, err);
+}
+
 fl_status fl_file_install(const char *part, const char *path, fl_err *err)
 {
     if (sync_path(part) != 0) {
         return fail_errno("cannot write out the file", part, err);
     }
-    if (link(part, path) == 0) {
+    fl_status status = fl_file_link(part, path, err);
+    if (status == FL_OK) {
         unlink(part);
-    } else if (errno == EEXIST) {
-        return fl_fail(err, FL_ECONFLICT, "there is a file %s already: choose another name", path);
-    } else if (fl_file_exists(path)) {
-        return fl_fail(err, FL_ECONFLICT, "there is a file %s already: choose another name", path);
-    } else if (rename(part, path) != 0) { /* a file system without links */
-        return fail_errno("cannot make the file", path, err);
     }
-    if (sync_parent(path) != 0) {
-        return fail_errno("cannot write out the folder of", path, err);
+    return status;
+}
+
+fl_status fl_file_replace(const char *part, const char *path, fl_err *err)
+{
+    if (sync_path(part) != 0) {
+        return fail_errno("cannot write out the file", part, err);
     }
-    return FL_OK;
+    /* what the caller removed beside it must not come back after the new file is there */
+    fl_status status = sync_name(path, err);
+    if (status == FL_OK && rename(part, path) != 0) {
+        status = fail_errno("cannot make the file", path, err);
+    }
+    return status == FL_OK ? sync_name(path, err) : status;
 }
 
 void fl_file_remove(const char *path)

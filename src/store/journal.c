@@ -14,22 +14,30 @@ typedef struct fl_append {
     int64_t recorded_s;
 } fl_append;
 
-static fl_status insert_event(fl_store *store, const fl_append *append, fl_err *err)
+static fl_status insert_event(fl_store *store, const fl_append *append, int64_t position,
+                              fl_err *err)
 {
     static const char sql[] =
-        "INSERT INTO journal (position, id, kind, at_s, rank, recorded_s, sha256, canonical) "
-        "VALUES ((SELECT coalesce(max(position), 0) + 1 FROM journal), ?, ?, ?, ?, ?, ?, ?)";
-    const fl_event *event = append->event;
-    const fl_kind_info *kind = &fl_kinds[event->kind];
-    fl_hash hash = fl_hash_of(append->canonical.ptr, append->canonical.len);
+        "INSERT INTO journal (position, id, kind, at_s, rank, recorded_s, seal, canonical) "
+        "VALUES (?, ?, ?, ?, ?, ?, ?, ?)";
+    const fl_kind_info *kind = &fl_kinds[append->event->kind];
+    fl_sealed row = {position,
+                     append->event->id,
+                     fl_sv_from_cstr(kind->word),
+                     append->event->at_s,
+                     kind->rank,
+                     append->recorded_s,
+                     append->canonical};
+    fl_hash seal = fl_journal_seal(&row);
     fl_query query = fl_query_open(store, sql);
-    fl_query_bind_id(&query, &event->id);
-    fl_query_bind_text(&query, fl_sv_from_cstr(kind->word));
-    fl_query_bind_int(&query, event->at_s);
-    fl_query_bind_int(&query, kind->rank);
-    fl_query_bind_int(&query, append->recorded_s);
-    fl_query_bind_hash(&query, &hash);
-    fl_query_bind_text(&query, append->canonical);
+    fl_query_bind_int(&query, row.position);
+    fl_query_bind_id(&query, &row.id);
+    fl_query_bind_text(&query, row.kind);
+    fl_query_bind_int(&query, row.at_s);
+    fl_query_bind_int(&query, row.rank);
+    fl_query_bind_int(&query, row.recorded_s);
+    fl_query_bind_hash(&query, &seal);
+    fl_query_bind_text(&query, row.canonical);
     return fl_query_run(&query, err);
 }
 
@@ -57,11 +65,12 @@ static fl_status insert_voiding(fl_store *store, fl_id event, int64_t position, 
 static fl_status insert_all(fl_store *store, const fl_append *append, fl_err *err)
 {
     const fl_event *event = append->event;
-    fl_status status = insert_event(store, append, err);
-    if (status != FL_OK) {
-        return status;
+    int64_t position = 0;
+    fl_status status = fl_store_journal_last(store, &position, err);
+    position++;
+    if (status == FL_OK) {
+        status = insert_event(store, append, position, err);
     }
-    int64_t position = sqlite3_last_insert_rowid(store->db);
     for (size_t i = 0; i < append->n_facts && status == FL_OK; i++) {
         status = insert_fact(store, &append->facts[i], position, err);
     }

@@ -1,29 +1,32 @@
-/* Reading the journal: rows, things that events mention, voidings. Every row's bytes are checked
- * against the hash stored beside them. */
+/* Reading the journal: rows, things that events mention, voidings. Every row is checked
+ * against the seal stored with it. */
 #include <stdio.h>
 #include <string.h>
 
 #include "store/entity.h"
 #include "store/query.h"
 
-#define ROW_COLUMNS "position, id, recorded_s, sha256, canonical"
+#define ROW_COLUMNS "position, id, kind, at_s, rank, recorded_s, seal, canonical"
 
 static fl_status take_row(const fl_query *query, fl_arena *arena, void *row, fl_err *err)
 {
-    fl_journal_row got = {
+    fl_sealed got = {
         .position = fl_query_int(query, 0),
         .id = fl_query_id(query, 1),
-        .recorded_s = fl_query_int(query, 2),
-        .bytes = fl_query_bytes(query, 4, arena),
+        .kind = fl_query_view(query, 2),
+        .at_s = fl_query_int(query, 3),
+        .rank = fl_query_int(query, 4),
+        .recorded_s = fl_query_int(query, 5),
+        .canonical = fl_query_bytes(query, 7, arena),
     };
-    fl_hash want = fl_query_hash(query, 3);
-    fl_hash have = fl_hash_of(got.bytes.ptr, got.bytes.len);
+    fl_hash want = fl_query_hash(query, 6);
+    fl_hash have = fl_journal_seal(&got);
     if (memcmp(want.b, have.b, sizeof want.b) != 0) {
         char what[64];
-        snprintf(what, sizeof what, "event %lld differs from its hash", (long long)got.position);
+        snprintf(what, sizeof what, "event %lld differs from its seal", (long long)got.position);
         return fl_db_damaged(query->store, "journal", what, err);
     }
-    *(fl_journal_row *)row = got;
+    *(fl_journal_row *)row = (fl_journal_row){got.position, got.id, got.canonical, got.recorded_s};
     return FL_OK;
 }
 

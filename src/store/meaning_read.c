@@ -13,9 +13,9 @@ static int word_of(const fl_query *query, int column, const fl_word *list, int c
     return index < 0 ? 0 : index;
 }
 
-static int kind_of(const fl_query *query, int column, fl_arena *arena, bool *is_known)
+static int kind_of(const fl_query *query, int column, bool *is_known)
 {
-    int kind = fl_kind_find(fl_query_bytes(query, column, arena));
+    int kind = fl_kind_find(fl_query_view(query, column));
     *is_known = *is_known && kind >= 0;
     return kind < 0 ? 0 : kind;
 }
@@ -31,7 +31,7 @@ static fl_status take_lot(const fl_query *query, fl_arena *arena, void *row, fl_
     *(fl_lot *)row = (fl_lot){
         .id = fl_query_id(query, 0),
         .born_by = fl_query_id(query, 1),
-        .origin = (fl_kind)kind_of(query, 2, arena, &is_known),
+        .origin = (fl_kind)kind_of(query, 2, &is_known),
         .born_s = fl_query_int(query, 3),
         .precision =
             (fl_precision)word_of(query, 4, fl_precision_words, FL_PRECISION_COUNT, &is_known),

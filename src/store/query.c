@@ -144,8 +144,7 @@ bool fl_query_bool(const fl_query *query, int column)
     return sqlite3_column_int64(query->stmt, column) != 0;
 }
 
-/* A view that lives until the next step. */
-static fl_sv column_view(const fl_query *query, int column)
+fl_sv fl_query_view(const fl_query *query, int column)
 {
     const void *bytes = sqlite3_column_blob(query->stmt, column);
     int len = sqlite3_column_bytes(query->stmt, column);
@@ -154,7 +153,7 @@ static fl_sv column_view(const fl_query *query, int column)
 
 fl_sv fl_query_bytes(const fl_query *query, int column, fl_arena *arena)
 {
-    return fl_arena_copy_sv(arena, column_view(query, column));
+    return fl_arena_copy_sv(arena, fl_query_view(query, column));
 }
 
 int64_t fl_query_until(const fl_query *query, int column)
@@ -167,7 +166,7 @@ int64_t fl_query_until(const fl_query *query, int column)
 fl_id fl_query_id(const fl_query *query, int column)
 {
     fl_id id = {{0}};
-    fl_sv bytes = column_view(query, column);
+    fl_sv bytes = fl_query_view(query, column);
     if (bytes.len == sizeof id.b) {
         memcpy(id.b, bytes.ptr, sizeof id.b);
     }
@@ -177,7 +176,7 @@ fl_id fl_query_id(const fl_query *query, int column)
 fl_hash fl_query_hash(const fl_query *query, int column)
 {
     fl_hash hash = {{0}};
-    fl_sv bytes = column_view(query, column);
+    fl_sv bytes = fl_query_view(query, column);
     if (bytes.len == sizeof hash.b) {
         memcpy(hash.b, bytes.ptr, sizeof hash.b);
     }
@@ -186,7 +185,7 @@ fl_hash fl_query_hash(const fl_query *query, int column)
 
 int fl_query_word(const fl_query *query, int column, const fl_word *list, int count)
 {
-    return fl_word_find(list, count, column_view(query, column));
+    return fl_word_find(list, count, fl_query_view(query, column));
 }
 
 /* One more fits afterwards. */

@@ -40,6 +40,7 @@ fl_status fl_query_run(fl_query *query, fl_err *err) FL_MUST_USE;
 /* Columns of the current row, from 0. Texts are copied into the arena. */
 int64_t fl_query_int(const fl_query *query, int column);
 bool fl_query_bool(const fl_query *query, int column);
+fl_sv fl_query_view(const fl_query *query, int column); /* until the next step only */
 fl_sv fl_query_bytes(const fl_query *query, int column, fl_arena *arena);
 int64_t fl_query_until(const fl_query *query, int column);
 /* NULL gives the none id; any other length than 16 too (CHECKs forbid it). */

@@ -51,11 +51,31 @@ static fl_status no_room(const char *dir, fl_err *err)
                    "there is no room in %s: say where it is with fernlock --room DIR …", dir);
 }
 
+/* A log without its data base holds the last events of a room that is lost. A new room under that
+ * name would read it as its own. */
+static fl_status refuse_orphan_log(const char *dir, fl_err *err)
+{
+    fl_str log;
+    fl_status status = fl_file_join(dir, FL_FILE_ROOM "-wal", &log, err);
+    if (status == FL_OK && fl_file_exists(log.ptr)) {
+        status = fl_fail(err, FL_ECORRUPT,
+                         "%s/" FL_FILE_ROOM " is missing but its log is there; get it back with: "
+                         "fernlock restore BACKUP",
+                         dir);
+    }
+    fl_str_done(&log);
+    return status;
+}
+
 /* The path of an existing room; makes the room when it may. */
 static fl_status find_room(const char *dir, bool may_create, fl_str *file, fl_err *err)
 {
     fl_status status = fl_file_join(dir, FL_FILE_ROOM, file, err);
     if (status != FL_OK || fl_file_exists(file->ptr)) {
+        return status;
+    }
+    status = refuse_orphan_log(dir, err);
+    if (status != FL_OK) {
         return status;
     }
     return may_create ? create_room(dir, file->ptr, err) : no_room(dir, err);

@@ -65,8 +65,8 @@ typedef struct fl_journal_row {
     int64_t recorded_s;
 } fl_journal_row;
 
-/* Every reading below checks the bytes against the SHA-256 stored with them: FL_ECORRUPT when they
- * differ. Lists are NULL when they are empty. */
+/* Every row that is read is checked against the hash stored with it: FL_ECORRUPT when it differs.
+ * Lists are NULL when they are empty. */
 
 /* What the journal holds under this id: FL_ENOTFOUND, or its bytes. */
 fl_status fl_store_journal_get(fl_store *store, fl_id id, fl_arena *arena, fl_sv *bytes,
@@ -172,7 +172,15 @@ fl_status fl_store_blobs(fl_store *store, fl_arena *arena, fl_hash **hashes, siz
  * hashes shows when they are read. */
 fl_status fl_store_check(fl_store *store, fl_err *err) FL_MUST_USE;
 /* A copy of one moment into a new file (0600) while the room is in use: one file that appears whole
- * or not at all, with nothing beside it. FL_ECONFLICT: there is a file of that name. */
+ * or not at all, with nothing beside it. FL_ECONFLICT: there is a file of that name;
+ * FL_EINVAL: inside a writing transaction. */
 fl_status fl_store_backup(fl_store *store, const char *file, fl_err *err) FL_MUST_USE;
+/* Puts a backup (checked first) in the place of the room in `dir`, which nobody may have open. The
+ * old room, if any, is kept as "room.sqlite.replaced-N": *kept is its path, empty when there was
+ * none.
+ * FL_ENOTFOUND: no such backup; FL_EFORMAT, FL_ECORRUPT, FL_EINVAL (written by a newer fernlock):
+ * of the backup, and the room is as it was; FL_EBUSY: the room is in use; FL_EIO. */
+fl_status fl_store_restore(const char *backup, const char *dir, fl_arena *arena, fl_sv *kept,
+                           fl_err *err) FL_MUST_USE;
 
 #endif

@@ -3,6 +3,8 @@
 -- 1970. Words (kinds, entities, forms …) are the words of the events' JSON. NULL means "none".
 
 -- What happened: never changed, never removed. A correction is a later event that voids this one.
+-- seal = sha256(sha256(canonical) || "position id kind at_s rank recorded_s"), in that order, the
+-- numbers decimal, the id in its canonical form: a damaged row is noticed when it is read.
 CREATE TABLE journal (
     position INTEGER PRIMARY KEY CHECK (position >= 1),
     id BLOB NOT NULL UNIQUE CHECK (length(id) = 16),
@@ -10,7 +12,7 @@ CREATE TABLE journal (
     at_s INTEGER NOT NULL,
     rank INTEGER NOT NULL CHECK (rank BETWEEN 0 AND 9),
     recorded_s INTEGER NOT NULL,
-    sha256 BLOB NOT NULL CHECK (length(sha256) = 32),
+    seal BLOB NOT NULL CHECK (length(seal) = 32),
     canonical TEXT NOT NULL CHECK (length(CAST(canonical AS BLOB)) BETWEEN 2 AND 65536)
 ) STRICT;
 
