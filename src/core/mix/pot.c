@@ -1,4 +1,4 @@
-/* The frustum of a pot. */
+/* The frustum of a pot, round or square. */
 #include "core/mix/pot.h"
 
 #include <stddef.h>
@@ -15,8 +15,10 @@ static fl_status check_mm(const char *what, double mm, fl_err *err)
     return FL_OK;
 }
 
-fl_status fl_pot_volume(double top_mm, double bottom_mm, double height_mm, double *volume_ml,
-                        fl_err *err)
+/* h / 3 (D^2 + D d + d^2), the volume between squares of sides D and d; a round pot has pi / 4 of
+ * it. Both formulas in the header come to this. */
+static fl_status square_ml(double top_mm, double bottom_mm, double height_mm, double *volume_ml,
+                           fl_err *err)
 {
     const struct {
         const char *what;
@@ -29,6 +31,22 @@ fl_status fl_pot_volume(double top_mm, double bottom_mm, double height_mm, doubl
         }
     }
     double square_mm2 = top_mm * top_mm + top_mm * bottom_mm + bottom_mm * bottom_mm;
-    *volume_ml = PI * height_mm / 12.0 * square_mm2 / MM3_PER_ML;
+    *volume_ml = height_mm / 3.0 * square_mm2 / MM3_PER_ML;
     return FL_OK;
+}
+
+fl_status fl_pot_volume(double top_mm, double bottom_mm, double height_mm, double *volume_ml,
+                        fl_err *err)
+{
+    fl_status status = square_ml(top_mm, bottom_mm, height_mm, volume_ml, err);
+    if (status == FL_OK) {
+        *volume_ml *= PI / 4.0;
+    }
+    return status;
+}
+
+fl_status fl_pot_square_volume(double top_mm, double bottom_mm, double height_mm, double *volume_ml,
+                               fl_err *err)
+{
+    return square_ml(top_mm, bottom_mm, height_mm, volume_ml, err);
 }

@@ -12,4 +12,12 @@
 fl_status fl_pot_volume(double top_mm, double bottom_mm, double height_mm, double *volume_ml,
                         fl_err *err) FL_MUST_USE;
 
+/* The same for a square pot, a frustum of a pyramid: V = h / 3 (A + a + sqrt(A a)) with A and a the
+ * areas of top and bottom. top_mm, bottom_mm: inside lengths of the sides. */
+fl_status fl_pot_square_volume(double top_mm, double bottom_mm, double height_mm, double *volume_ml,
+                               fl_err *err) FL_MUST_USE;
+
+/* How full a pot is filled: the share of its volume to the brim (common practice, no source). */
+#define FL_POT_FILL_SHARE 0.9
+
 #endif

@@ -40,6 +40,25 @@ static void test_geometry(void **state)
     check_close(turned_ml, frustum_ml, 1e-15, 0.0);
 }
 
+/* Geometry: a box; and a frustum of a pyramid is the whole pyramid less its tip. */
+static void test_square_geometry(void **state)
+{
+    (void)state;
+    double box_ml = 0.0;
+    double frustum_ml = 0.0;
+    double round_ml = 0.0;
+    check_ok(fl_pot_square_volume(100, 100, 90, &box_ml, NULL), NULL);
+    check_close(box_ml, 900.0, 1e-14, 0.0);
+    check_ok(fl_pot_square_volume(120, 60, 100, &frustum_ml, NULL), NULL);
+    check_close(frustum_ml, 120.0 * 120 * 200 / 3 / 1000 * (1 - 1.0 / 8), 1e-14, 0.0);
+    check_ok(fl_pot_volume(120, 60, 100, &round_ml, NULL), NULL);
+    check_true(round_ml < frustum_ml);
+    fl_err err = {0};
+    check_int(fl_pot_square_volume(120, 0, 100, &box_ml, &err), FL_EDOMAIN);
+    check_contains(err.message, "bottom 0 mm");
+    check_close(box_ml, 900.0, 1e-14, 0.0);
+}
+
 static void test_outside(void **state)
 {
     (void)state;
@@ -60,6 +79,7 @@ static void test_outside(void **state)
 static const struct CMUnitTest tests[] = {
     cmocka_unit_test(test_published_pots),
     cmocka_unit_test(test_geometry),
+    cmocka_unit_test(test_square_geometry),
     cmocka_unit_test(test_outside),
 };
 FL_TEST_MAIN(tests)
