@@ -21,8 +21,8 @@ static fl_status reckon(const fl_arg_value *value, fl_json_writer *w, fl_err *er
     double volume_ml = 0.0;
     fl_status (*const volume_of)(double, double, double, double *, fl_err *) =
         value[SQUARE].is_given ? fl_pot_square_volume : fl_pot_volume;
-    fl_status status = volume_of(value[TOP].number, value[BOTTOM].number, value[HEIGHT].number,
-                                 &volume_ml, err);
+    fl_status status =
+        volume_of(value[TOP].number, value[BOTTOM].number, value[HEIGHT].number, &volume_ml, err);
     if (status != FL_OK) {
         return status;
     }
