@@ -1,5 +1,5 @@
 /* Potting mixes by volume: what to measure out for a wanted amount, given that volumes do not add
- * up, because fine parts fill the gaps between coarse ones. Start reading here; pots are in pot.h. */
+ * up, because fine parts fill the gaps between coarse ones. Start here; pots are in pot.h. */
 #ifndef FL_CORE_MIX_MIX_H
 #define FL_CORE_MIX_MIX_H
 
@@ -48,8 +48,8 @@ typedef struct fl_mix_plan {
 fl_status fl_mix_plan_of(const fl_mix_recipe *recipe, double total_l, double yield,
                          fl_mix_plan *out, fl_err *err) FL_MUST_USE;
 
-/* The least possible yield of fine material sifting fully into coarse: finished volume over the sum,
- * max(coarse, coarse (1 - void) + fine) / (coarse + fine).
+/* The least possible yield, where fine material sifts fully into coarse (finished volume over the
+ * sum): max(coarse, coarse (1 - void) + fine) / (coarse + fine).
  *   coarse_l, fine_l  0 or more, not both 0 (asserted)
  *   frac_void         gaps in the coarse material, 0 to 1 (asserted)
  * Source: geometry; real mixes lie between it and 1. */

@@ -1,6 +1,6 @@
-/* The calculator's topics sample, light, air, bin-water, mix, pot and reach: options in, the keys of
- * design section 7 out. The numbers' own checks are in the core tests; here stand the figures that
- * show that each option reaches its place, and each refusal. */
+/* The calculator's topics sample, light, air, bin-water, mix, pot and reach: options in, the keys
+ * of design section 7 out. The numbers' own checks are in the core tests; here stand the figures
+ * that show that each option reaches its place, and each refusal. */
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
