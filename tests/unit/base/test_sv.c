@@ -1,4 +1,4 @@
-/* base/sv.h. */
+/* base/sv.h, views of text. */
 #include "base/sv.h"
 #include "support/check.h"
 
