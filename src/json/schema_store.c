@@ -13,18 +13,16 @@
 
 static struct {
     pthread_once_t once;
-    const fl_json_value *documents[N_DOCUMENTS];
+    fl_json_doc *documents[N_DOCUMENTS];
 } fl_schemas_parsed = {.once = PTHREAD_ONCE_INIT};
 
 static void parse_all(void)
 {
     for (size_t i = 0; i < fl_embedded_schemas_count; i++) {
-        fl_json_doc *doc = NULL;
         fl_sv text = {(const char *)fl_embedded_schemas[i].bytes, fl_embedded_schemas[i].len};
-        fl_status status = fl_json_parse(text, &doc, NULL);
+        fl_status status = fl_json_parse(text, &fl_schemas_parsed.documents[i], NULL);
         assert(status == FL_OK); /* else a file of schema/ is no JSON: a mistake of ours */
         (void)status;
-        fl_schemas_parsed.documents[i] = fl_json_root(doc);
     }
 }
 
@@ -35,7 +33,7 @@ const fl_json_value *fl_schema_document(fl_sv name)
     (void)failed;
     for (size_t i = 0; i < fl_embedded_schemas_count; i++) {
         if (fl_sv_eq_cstr(name, fl_embedded_schemas[i].name)) {
-            return fl_schemas_parsed.documents[i];
+            return fl_json_root(fl_schemas_parsed.documents[i]);
         }
     }
     return NULL;

@@ -194,7 +194,9 @@ static void test_closed(void **state)
     for (size_t i = 0; i < fl_json_size(definitions); i++) {
         check_true(is_closed(fl_json_member(definitions, i, NULL)));
     }
-    check_false(is_closed(fl_json_root(parse("{\"type\":\"object\",\"properties\":{}}"))));
+    fl_json_doc *open = parse("{\"type\":\"object\",\"properties\":{}}");
+    check_false(is_closed(fl_json_root(open)));
+    fl_json_free(open);
 }
 
 static const fl_json_value *definition(const char *name)
