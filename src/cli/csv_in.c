@@ -146,37 +146,10 @@ static void feed_text(csv_reader *reader, struct csv_parser *parser, fl_sv text)
     }
 }
 
-/* The whole file; *bytes is the caller's to free, also after an error. */
-static fl_status read_file(fl_sv path, const char *path_z, char **bytes, size_t *len, fl_err *err)
+/* The end of a long name: the part that tells files apart. */
+static fl_sv tail_of(const char *name)
 {
-    FILE *file = fopen(path_z, "rb");
-    size_t got = 1;
-    fl_status status = FL_OK;
-
-    if (file == NULL) {
-        return fl_fail(err, errno == ENOENT ? FL_ENOTFOUND : FL_EIO, "%.*s: cannot be read: %s",
-                       FL_SHOWN(path), strerror(errno));
-    }
-    *len = 0;
-    while (got > 0 && *len <= FL_CSV_BYTES_MAX) {
-        *bytes = fl_alloc_resize(*bytes, *len + READ_CHUNK, 1);
-        got = fread(*bytes + *len, 1, READ_CHUNK, file);
-        *len += got;
-    }
-    if (ferror(file)) {
-        status = fl_fail(err, FL_EIO, "%.*s: cannot be read: %s", FL_SHOWN(path), strerror(errno));
-    } else if (*len > FL_CSV_BYTES_MAX) {
-        status = fl_fail(err, FL_ETOOBIG, "%.*s: more than %u bytes; split the file",
-                         FL_SHOWN(path), FL_CSV_BYTES_MAX);
-    }
-    (void)fclose(file);
-    return status;
-}
-
-/* The end of a long path: the part that tells files apart. */
-static fl_sv tail_of(const char *path)
-{
-    fl_sv tail = fl_sv_from_cstr(path);
+    fl_sv tail = fl_sv_from_cstr(name);
 
     if (tail.len > FL_SHOWN_MAX) {
         tail.ptr += tail.len - FL_SHOWN_MAX;
@@ -185,38 +158,78 @@ static fl_sv tail_of(const char *path)
     return tail;
 }
 
-fl_status fl_csv_read(const char *path, fl_csv *out, fl_err *err)
+static fl_sv without_mark(fl_sv text)
 {
     static const char BYTE_ORDER_MARK[3] = {'\xEF', '\xBB', '\xBF'};
+
+    if (text.len >= sizeof BYTE_ORDER_MARK &&
+        memcmp(text.ptr, BYTE_ORDER_MARK, sizeof BYTE_ORDER_MARK) == 0) {
+        text.ptr += sizeof BYTE_ORDER_MARK;
+        text.len -= sizeof BYTE_ORDER_MARK;
+    }
+    return text;
+}
+
+fl_status fl_csv_parse(fl_sv text, const char *name, fl_csv *out, fl_err *err)
+{
     csv_reader reader = {.is_between_rows = true, .err = err};
     struct csv_parser parser;
-    fl_sv text = {NULL, 0};
-    char *bytes = NULL;
 
     fl_arena_init(&reader.csv.arena);
-    reader.csv.path = fl_arena_copy_sv(&reader.csv.arena, tail_of(path));
-    reader.status = read_file(reader.csv.path, path, &bytes, &text.len, err);
-    if (reader.status == FL_OK && csv_init(&parser, CSV_STRICT | CSV_STRICT_FINI) != 0) {
+    reader.csv.path = fl_arena_copy_sv(&reader.csv.arena, tail_of(name));
+    if (csv_init(&parser, CSV_STRICT | CSV_STRICT_FINI) != 0) {
         reader.status = fl_fail(err, FL_EIO, "%.*s: the CSV reader cannot be set up",
                                 FL_SHOWN(reader.csv.path));
-    }
-    if (reader.status == FL_OK) {
-        text.ptr = bytes;
-        if (text.len >= sizeof BYTE_ORDER_MARK &&
-            memcmp(text.ptr, BYTE_ORDER_MARK, sizeof BYTE_ORDER_MARK) == 0) {
-            text.ptr += sizeof BYTE_ORDER_MARK;
-            text.len -= sizeof BYTE_ORDER_MARK;
-        }
-        feed_text(&reader, &parser, text);
+    } else {
+        feed_text(&reader, &parser, without_mark(text));
         csv_free(&parser);
     }
-    fl_alloc_free(bytes);
     if (reader.status == FL_OK) {
         *out = reader.csv;
     } else {
         fl_csv_done(&reader.csv);
     }
     return reader.status;
+}
+
+/* The whole file; *bytes is the caller's to free, also after an error. */
+static fl_status read_file(const char *path, char **bytes, size_t *len, fl_err *err)
+{
+    const fl_sv name = tail_of(path);
+    FILE *file = fopen(path, "rb");
+    size_t got = 1;
+    fl_status status = FL_OK;
+
+    if (file == NULL) {
+        return fl_fail(err, errno == ENOENT ? FL_ENOTFOUND : FL_EIO, "%.*s: cannot be read: %s",
+                       FL_SHOWN(name), strerror(errno));
+    }
+    while (got > 0 && *len <= FL_CSV_BYTES_MAX) {
+        *bytes = fl_alloc_resize(*bytes, *len + READ_CHUNK, 1);
+        got = fread(*bytes + *len, 1, READ_CHUNK, file);
+        *len += got;
+    }
+    if (ferror(file)) {
+        status = fl_fail(err, FL_EIO, "%.*s: cannot be read: %s", FL_SHOWN(name), strerror(errno));
+    } else if (*len > FL_CSV_BYTES_MAX) {
+        status = fl_fail(err, FL_ETOOBIG, "%.*s: more than %u bytes; split the file",
+                         FL_SHOWN(name), FL_CSV_BYTES_MAX);
+    }
+    (void)fclose(file);
+    return status;
+}
+
+fl_status fl_csv_read(const char *path, fl_csv *out, fl_err *err)
+{
+    char *bytes = NULL;
+    size_t len = 0;
+    fl_status status = read_file(path, &bytes, &len, err);
+
+    if (status == FL_OK) {
+        status = fl_csv_parse((fl_sv){.ptr = bytes, .len = len}, path, out, err);
+    }
+    fl_alloc_free(bytes);
+    return status;
 }
 
 void fl_csv_done(fl_csv *csv)

@@ -25,13 +25,17 @@ typedef struct fl_csv {
     int64_t *lines;       /* n_rows: the line a row begins on, the first line being 1 */
 } fl_csv;
 
-/* Reads a file: RFC 4180, fields quoted or not, LF or CRLF, with or without a byte order mark.
+/* Reads a text: RFC 4180, fields quoted or not, LF or CRLF, with or without a byte order mark.
  * Empty lines, and lines that begin with '#' outside a quoted field, are skipped. White space
  * around an unquoted field is dropped. The first row names the columns.
- * path  a terminated file name
- * out   owned by the caller (fl_csv_done) on success; untouched otherwise
- * Errors: FL_ENOTFOUND (no such file), FL_EIO, FL_ETOOBIG, FL_EFORMAT; the message names the file
- * and the line. */
+ *   text  the whole; it may go when this returns
+ *   name  what messages call it: its last 60 bytes
+ *   out   owned by the caller (fl_csv_done) on success; untouched otherwise
+ * Errors: FL_ETOOBIG, FL_EFORMAT; the message names the text and the line. */
+fl_status fl_csv_parse(fl_sv text, const char *name, fl_csv *out, fl_err *err) FL_MUST_USE;
+
+/* The same for a file of at most FL_CSV_BYTES_MAX; also FL_ENOTFOUND (no such file) and FL_EIO.
+ *   path  a terminated file name */
 fl_status fl_csv_read(const char *path, fl_csv *out, fl_err *err) FL_MUST_USE;
 
 /* Frees everything; NULL and an all-zero struct are fine. */

@@ -221,6 +221,26 @@ static void test_too_many_columns(void **state)
     done(&c);
 }
 
+/* From memory; a long name is shown by its end, which tells files apart. */
+static void test_parse_and_long_name(void **state)
+{
+    fl_csv csv = {0};
+    fl_err err = {0};
+    (void)state;
+
+    check_ok(fl_csv_parse(FL_SV("a,b\n1,2\n"), "memory", &csv, &err), &err);
+    check_int(csv.n_rows, 1);
+    check_sv(fl_csv_text(&csv, 0, 1), "2");
+    fl_csv_done(&csv);
+    check_int(csv.n_rows, 0);
+    check_int(fl_csv_parse((fl_sv){NULL, 0},
+                           "a/very/long/path/that/no/message/could/show/as/a/whole/to/contacts.csv",
+                           &csv, &err),
+              FL_EFORMAT);
+    check_contains(err.message, "contacts.csv: no rows");
+    assert_null(strstr(err.message, "a/very/"));
+}
+
 static const struct CMUnitTest tests[] = {
     cmocka_unit_test(test_rfc_4180),
     cmocka_unit_test(test_first_field_over_lines),
@@ -230,5 +250,6 @@ static const struct CMUnitTest tests[] = {
     cmocka_unit_test(test_bad_files),
     cmocka_unit_test(test_zero_byte_missing_file_and_folder),
     cmocka_unit_test(test_too_many_columns),
+    cmocka_unit_test(test_parse_and_long_name),
 };
 FL_TEST_MAIN(tests)
