@@ -94,6 +94,11 @@ static const id_member id_members[] = {
     REFERS(FL_KIND_EVENT_VOIDED, FL_ENTITY_EVENT, event_voided, event),
 };
 
+fl_id fl_event_hold_of(fl_id cause)
+{
+    return fl_id_is_none(cause) ? cause : fl_id_derive(cause, FL_SV("hold"));
+}
+
 /* Gets one mention after another; false ends the walk. */
 typedef bool (*mention_fn)(void *context, fl_fact mention);
 
@@ -137,6 +142,7 @@ static bool mention_look(const walk *w, const fl_ev_look_done *look)
     for (size_t i = 0; i < look->n_findings; i++) {
         const fl_ev_finding *finding = &look->findings[i];
         if (!mention(w, FL_ENTITY_FINDING, finding->finding, true) ||
+            !mention(w, FL_ENTITY_HOLD, fl_event_hold_of(finding->finding), true) ||
             !mention(w, FL_ENTITY_LOT, finding->lot, false)) {
             return false;
         }
@@ -158,6 +164,9 @@ static bool walk_lists(const walk *w, const fl_event *event)
     }
     if (event->kind == FL_KIND_LOOK_DONE) {
         return mention_look(w, &event->body.look_done);
+    }
+    if (event->kind == FL_KIND_ANIMAL_NOTED) {
+        return mention(w, FL_ENTITY_HOLD, fl_event_hold_of(event->id), true);
     }
     return true;
 }

@@ -391,6 +391,9 @@ typedef struct fl_fact {
     bool is_definition; /* the event brings it into being (or changes it); else it must exist */
 } fl_fact;
 
+/* The hold that a finding, or an event about an animal, sets by itself; it is lifted by this id. */
+fl_id fl_event_hold_of(fl_id cause);
+
 /* Writes every mention of the event, definitions first and each (entity, id) once, into
  * facts[capacity]; *count is what there is, also when it exceeds capacity (then FL_ETOOBIG and only
  * capacity are written). Optional ids that are none are left out. */

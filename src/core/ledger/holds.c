@@ -139,8 +139,7 @@ static void fold_finding(fl_ledger_work *work, const fl_ledger_ref *ref)
     hear_namings(work, &v);
     size_t end = earlier(v.retracted_at, earlier(v.no_threat_at, tolerated_at(work, &v)));
     if (end != ref->event) {
-        add_span(work, fl_id_derive(seen->finding, FL_SV("hold")), ref->event, end,
-                 work->out->n_findings);
+        add_span(work, fl_event_hold_of(seen->finding), ref->event, end, work->out->n_findings);
     }
     work->out->n_findings++;
 }
@@ -176,7 +175,7 @@ static void add_other_spans(fl_ledger_work *work)
         if (event->kind == FL_KIND_HOLD_SET) {
             add_span(work, event->body.hold_set.hold, i, NONE, NONE);
         } else if (event->kind == FL_KIND_ANIMAL_NOTED && does_hold(&event->body.animal_noted)) {
-            add_span(work, fl_id_derive(event->id, FL_SV("hold")), i, NONE, NONE);
+            add_span(work, fl_event_hold_of(event->id), i, NONE, NONE);
         }
     }
 }

@@ -70,7 +70,8 @@ static const char *mentions_of(const fl_event *event, char *text)
     char *at = text;
     for (size_t i = 0; i < count; i++) {
         *at++ = letters[facts[i].entity];
-        *at++ = (char)facts[i].id.b[0];
+        bool is_derived = facts[i].id.b[8] != 0; /* the variant bits of a real UUID */
+        *at++ = is_derived ? '~' : (char)facts[i].id.b[0];
         if (facts[i].is_definition) {
             *at++ = '!';
         }
@@ -126,7 +127,7 @@ static void test_mentions_of_places(void **state)
     check_mentions(FL_KIND_PLACE_CLEANED, place_cleaned, "E0! Gg", .place = ID('g'));
     check_mentions(FL_KIND_CARD_SET, card_set, "E0! Gg", .place = ID('g'));
     check_mentions(FL_KIND_TOLERATED_SET, tolerated_set, "E0! Gg", .place = ID('g'));
-    check_mentions(FL_KIND_ANIMAL_NOTED, animal_noted, "E0! Gg", .place = ID('g'));
+    check_mentions(FL_KIND_ANIMAL_NOTED, animal_noted, "E0! H~! Gg", .place = ID('g'));
     check_mentions(FL_KIND_READINGS_IMPORTED, readings_imported, "E0! Gg", .place = ID('g'));
 }
 
@@ -160,8 +161,8 @@ static void test_mentions_of_lists(void **state)
     check_mentions(FL_KIND_STEP_DONE, step_done, "E0! Rr L1 L2 Bb", .run = ID('r'), .steps = steps,
                    .n_steps = 3);
     check_mentions(FL_KIND_STEP_DONE, step_done, "E0! L2 Bb", .steps = steps + 1, .n_steps = 2);
-    check_mentions(FL_KIND_LOOK_DONE, look_done, "E0! Ff! Fh! Gg L3 L1 L2", .place = ID('g'),
-                   .lots = list, .findings = findings, .n_findings = 3);
+    check_mentions(FL_KIND_LOOK_DONE, look_done, "E0! Ff! H~! Fh! H~! Gg L3 L1 L2",
+                   .place = ID('g'), .lots = list, .findings = findings, .n_findings = 3);
 }
 
 /* The same bytes may be the id of two entities; and a lot cut from itself is defined. */
