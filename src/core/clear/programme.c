@@ -6,6 +6,8 @@
 #include <math.h>
 #include <string.h>
 
+#include "core/clear/steady.h"
+
 #define BATCH_HOURS 168
 #define CENTI 100.0
 
@@ -121,8 +123,12 @@ fl_status fl_op_apply(const fl_stage_model *model, const fl_op *op, fl_filter *s
         return fl_filter_find(model, &op->find, state, err);
     case FL_OP_REWEIGHT:
         return fl_filter_reweight(op->reweight.prior, state, err);
+    case FL_OP_START_EMPTY:
+        return fl_filter_start_empty(model, state->n_mix, state->multiplier, state, err);
+    case FL_OP_INFLOW:
+        return fl_filter_inflow(model, op->inflow.mean, op->inflow.share, state, err);
     }
-    return fl_fail(err, FL_EINVAL, "operation kind %d: 0 to %d", (int)op->kind, FL_OP_REWEIGHT);
+    return fl_fail(err, FL_EINVAL, "operation kind %d: 0 to %d", (int)op->kind, FL_OP_INFLOW);
 }
 
 /* ---- canonical bytes ---- */
@@ -212,6 +218,12 @@ static size_t put_op(byte_sink *sink, const fl_op *op, int n_stages)
         return sink->len;
     case FL_OP_REWEIGHT:
         put_double(sink, op->reweight.prior);
+        return sink->len;
+    case FL_OP_START_EMPTY:
+        return sink->len;
+    case FL_OP_INFLOW:
+        put_double(sink, op->inflow.mean);
+        put_doubles(sink, op->inflow.share, n_stages);
         return sink->len;
     }
     return 0;

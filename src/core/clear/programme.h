@@ -19,13 +19,15 @@
 #define FL_OP_BYTES_USUAL 2048
 
 typedef enum fl_op_kind {
-    FL_OP_START,   /* a root begins, or begins again */
-    FL_OP_TIME,    /* hours pass */
-    FL_OP_TREAT,   /* a step that kills */
-    FL_OP_LOOK,    /* a look that found nothing of this threat */
-    FL_OP_THIN,    /* only what can ride comes along */
-    FL_OP_FIND,    /* the threat was found and what was seen removed */
-    FL_OP_REWEIGHT /* the prior is set anew */
+    FL_OP_START,       /* a root begins, or begins again */
+    FL_OP_TIME,        /* hours pass */
+    FL_OP_TREAT,       /* a step that kills */
+    FL_OP_LOOK,        /* a look that found nothing of this threat */
+    FL_OP_THIN,        /* only what can ride comes along */
+    FL_OP_FIND,        /* the threat was found and what was seen removed */
+    FL_OP_REWEIGHT,    /* the prior is set anew */
+    FL_OP_START_EMPTY, /* a steady hazard begins (core/clear/steady) */
+    FL_OP_INFLOW       /* what it let in */
 } fl_op_kind;
 
 /* One operation. Arrays are by stage; those of stages beyond the model's are not looked at. */
@@ -57,6 +59,10 @@ typedef struct fl_op {
         struct {
             double prior; /* 0 to 1 */
         } reweight;
+        struct {
+            double mean;                 /* founders, 0 to 1000 */
+            double share[FL_STAGES_MAX]; /* sums to 1 */
+        } inflow;
     };
 } fl_op;
 
