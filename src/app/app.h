@@ -1,0 +1,61 @@
+/* The use cases, and the way in for every event. Start reading the application here.
+ *
+ * app owns transactions and the clock; it loads, lets core compute and decide, and saves. No SQL,
+ * no JSON text of answers (src/view), no HTML. */
+#ifndef FL_APP_APP_H
+#define FL_APP_APP_H
+
+#include "base/arena.h"
+#include "base/clock.h"
+#include "base/err.h"
+#include "event/event.h"
+#include "store/store.h"
+
+typedef struct fl_app {
+    fl_store *store;
+    fl_clock clock;
+    int tz_offset_min; /* the room's, fixed when it was made */
+    char *dir;         /* owned: the room's folder */
+} fl_app;
+
+/* Opens the room in `dir`; makes it when may_create (then with tz_offset_min). */
+fl_status fl_app_open(const char *dir, bool may_create, int tz_offset_min, fl_clock clock,
+                      fl_app *out, fl_err *err) FL_MUST_USE;
+/* A second, read-only app on the same room, for another thread. */
+fl_status fl_app_open_reader(const char *dir, fl_clock clock, fl_app *out, fl_err *err) FL_MUST_USE;
+void fl_app_close(fl_app *app);
+
+int64_t fl_app_now(const fl_app *app);
+
+/* What became of an event that was handed in. */
+typedef enum fl_recorded {
+    FL_RECORDED_NEW = 0,
+    FL_RECORDED_ALREADY /* same id, same bytes: nothing was done */
+} fl_recorded;
+
+/* Records one event given as JSON text, in a transaction of its own, and refolds the live tables
+ * it touches. Refused (nothing is written): malformed, an unknown kind or threat, a reference to
+ * nothing, more than FL_FUTURE_S_MAX ahead of the clock, another event under the same id
+ * (FL_ECONFLICT). Everything else is kept, whatever it contradicts. */
+fl_status fl_app_record(fl_app *app, fl_sv json, fl_recorded *what, fl_err *err) FL_MUST_USE;
+
+/* The same for several texts in one transaction: all or none. results[n] may be NULL; on failure
+ * *failed_at is the index of the text that was refused. */
+fl_status fl_app_record_all(fl_app *app, const fl_sv *jsons, size_t n, fl_recorded *results,
+                            size_t *failed_at, fl_err *err) FL_MUST_USE;
+
+/* Records events made by the program (a command): all in one transaction. */
+fl_status fl_app_record_events(fl_app *app, const fl_event *events, size_t n,
+                               fl_err *err) FL_MUST_USE;
+
+/* What `verify` found. */
+typedef struct fl_verified {
+    int64_t n_events, n_facts, n_lots, n_stays, n_fills, n_holds, n_conflicts;
+} fl_verified;
+
+/* Checks the file, decodes every event, rebuilds facts and live tables from the journal beside the
+ * stored ones and compares exactly; checks the hash of each blob. FL_ECORRUPT naming the first
+ * difference. */
+fl_status fl_app_verify(fl_app *app, fl_verified *out, fl_err *err) FL_MUST_USE;
+
+#endif

@@ -1,0 +1,82 @@
+/* The chances of the room at one moment: the network, every pest's spread with the slow and the
+ * fast set, priors learned from the keeper's own purchases, and the memo of programmes. */
+#ifndef FL_APP_CHANCE_H
+#define FL_APP_CHANCE_H
+
+#include "app/room.h"
+#include "core/clear/spread.h"
+
+typedef struct fl_chances fl_chances;
+
+/* Computes the structure for the room's moment (room->now_s). The app gives the memo (NULL: none
+ * is used). The room must outlive the result. */
+fl_status fl_chances_new(const fl_room *room, fl_app *app, fl_chances **out,
+                         fl_err *err) FL_MUST_USE;
+void fl_chances_free(fl_chances *chances);
+
+/* One threat on one lot. */
+typedef struct fl_lot_chance {
+    const fl_threat *threat;
+    double chance;      /* slow development, middle detectability: the gate's */
+    double least, most; /* over both sets and all readings */
+    double prior;       /* of the likeliest root that reached the lot, when it began */
+    bool is_learned;    /* the prior leans on the keeper's own purchases */
+    bool is_out_of_reach;
+} fl_lot_chance;
+
+/* The chances of a lot now, all pests, in the order of the knowledge: out[fl_know_threat_count()],
+ * *count pests. A lot that is nowhere has none. */
+fl_status fl_chances_of_lot(fl_chances *chances, const fl_lot *lot, fl_lot_chance *out,
+                            size_t *count, fl_err *err) FL_MUST_USE;
+
+/* How one threat's chance on a lot came to be: each copy that reached it. */
+typedef struct fl_reason {
+    fl_root_kind kind;
+    fl_sv what; /* "the purchase from …", "found on …", "the room" */
+    double prior;
+    double chance;   /* slow, middle */
+    int64_t at_s;    /* when that root came in */
+    fl_link link;    /* how it came to this carrier; FL_LINK_COUNT: it came in here */
+    bool is_learned; /* the prior leans on the keeper's own purchases */
+    fl_id event;     /* the event that brought it */
+} fl_reason;
+fl_status fl_chances_reasons(fl_chances *chances, const fl_lot *lot, const fl_threat *threat,
+                             fl_arena *arena, fl_reason **out, size_t *count,
+                             fl_err *err) FL_MUST_USE;
+
+/* The forecast: the lot stays where it is, is looked at on each round day at the room's effort,
+ * with the cards that hang there, and nothing is found. sum[use][k] is the weighted sum of all
+ * reachable pests. */
+#define FL_FORECAST_LOOKS 26
+#define FL_QUICK_DAYS 30
+typedef struct fl_forecast {
+    int n;                               /* looks ahead */
+    int64_t at_s[FL_FORECAST_LOOKS + 1]; /* [0] now; [k] local noon of the k-th round day ahead */
+    double sum[FL_USE_COUNT][FL_FORECAST_LOOKS + 1];       /* after that look; slow, middle */
+    double sum_quick[FL_USE_COUNT][FL_FORECAST_LOOKS + 1]; /* the quick pests alone */
+} fl_forecast;
+fl_status fl_chances_forecast(fl_chances *chances, const fl_lot *lot, fl_forecast *out,
+                              fl_err *err) FL_MUST_USE;
+
+/* True when the threat develops from its first to its last stage within FL_QUICK_DAYS at 21 C by
+ * the slow set. */
+bool fl_threat_is_quick(const fl_threat *threat);
+
+/* When something could last have come to the lot (not the room's steady hazard). */
+int64_t fl_chances_last_way_in(fl_chances *chances, const fl_lot *lot);
+
+/* The guard of one threat: of what came in, the share that by each of at_s[n] would have reached
+ * a stage that `effort` sees with at least FL_GUARD_DETECT; without looks or treatments. share[n]
+ * is 0 where no stage of it can be seen at that effort, 1 where nothing came in. */
+#define FL_GUARD_DETECT 0.2
+fl_status fl_chances_guard(fl_chances *chances, const fl_lot *lot, const fl_threat *threat,
+                           fl_effort effort, const int64_t *at_s, int n, double *share,
+                           fl_err *err) FL_MUST_USE;
+
+/* How the memo did in this run. */
+typedef struct fl_chances_stats {
+    size_t n_carriers, n_roots, n_copies, n_programmes, n_states, n_memo_hits;
+} fl_chances_stats;
+fl_chances_stats fl_chances_statistics(const fl_chances *chances);
+
+#endif

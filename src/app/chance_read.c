@@ -1,0 +1,212 @@
+/* Reading chances: of a lot, with its reasons; when something could last have come to it. */
+#include <math.h>
+
+#include "app/chance_work.h"
+
+fl_status fl_chances_read(fl_chances *c, fl_pest *pest, size_t carrier, fl_cached *out, fl_err *err)
+{
+    fl_cached *cached =
+        &c->cached[pest->carriage][carrier * c->n_pests + (size_t)(pest - c->pests)];
+    fl_status status = FL_OK;
+    if (!cached->is_known) {
+        status = fl_spread_chance(&pest->slow, carrier, c->now_h, &cached->slow, err);
+        if (status == FL_OK) {
+            status = fl_spread_chance(&pest->fast, carrier, c->now_h, &cached->fast, err);
+        }
+        cached->is_known = status == FL_OK;
+    }
+    if (status == FL_OK) {
+        *out = *cached;
+    }
+    return status;
+}
+
+static double least_of(const fl_reading *r)
+{
+    return fmin(r->poor, fmin(r->middle, r->good));
+}
+
+static double most_of(const fl_reading *r)
+{
+    return fmax(r->poor, fmax(r->middle, r->good));
+}
+
+/* The prior of the root that counts most on this carrier. */
+static void likeliest_prior(const fl_pest *pest, size_t carrier, fl_lot_chance *out)
+{
+    const fl_spread *s = &pest->slow;
+    for (size_t i = s->carriers[carrier].first; i != FL_NO_INDEX; i = s->copies[i].next) {
+        const fl_copy *copy = &s->copies[i];
+        if (copy->is_closed || copy->is_ended || copy->is_steady) {
+            continue;
+        }
+        double prior = fl_spread_prior(s, copy);
+        if (prior > out->prior) {
+            out->prior = prior;
+            out->is_learned = !FL_IS_FIND_ROOT(copy->root) && isnan(copy->prior) &&
+                              pest->is_learned != NULL && pest->is_learned[copy->root];
+        }
+    }
+}
+
+fl_status fl_chances_of_lot(fl_chances *c, const fl_lot *lot, fl_lot_chance *out, size_t *count,
+                            fl_err *err)
+{
+    size_t n = 0;
+    fl_status status = FL_OK;
+    for (size_t i = 0; i < c->n_pests && status == FL_OK; i++) {
+        fl_pest *pest = &c->pests[i];
+        size_t carrier = fl_chances_carrier(c, pest, lot);
+        fl_cached read = {0};
+        if (carrier == FL_NO_INDEX) {
+            continue;
+        }
+        status = fl_chances_read(c, pest, carrier, &read, err);
+        out[n] = (fl_lot_chance){.threat = pest->threat,
+                                 .chance = read.slow.middle,
+                                 .least = fmin(least_of(&read.slow), least_of(&read.fast)),
+                                 .most = fmax(most_of(&read.slow), most_of(&read.fast)),
+                                 .is_out_of_reach = pest->threat->is_out_of_reach};
+        likeliest_prior(pest, carrier, &out[n]);
+        n++;
+    }
+    if (status == FL_OK) {
+        *count = n;
+    }
+    return status;
+}
+
+/* ---- reasons ---- */
+
+static fl_sv reason_text(const fl_chances *c, const fl_pest *pest, const fl_copy *copy,
+                         fl_arena *arena)
+{
+    const fl_room *room = c->room;
+    if (FL_IS_FIND_ROOT(copy->root)) {
+        const fl_spread_find *find = &pest->slow.finds[copy->root - FL_FIND_ROOT(0)];
+        fl_sv place = fl_room_place_name(room, find->finding->place);
+        return fl_arena_printf(arena, "seen in %.*s", FL_SV_ARG(place));
+    }
+    const fl_root *root = &fl_pest_network(c, pest)->roots[copy->root];
+    if (root->kind == FL_ROOT_ROOM) {
+        return FL_SV("the room itself: openings and the lid");
+    }
+    const fl_lot *lot = &room->meaning.lots[root->lot];
+    if (root->kind == FL_ROOT_ALREADY_HERE) {
+        return FL_SV("what was already here");
+    }
+    if (fl_form_is_material(lot->form)) {
+        return fl_arena_printf(arena, "the material %.*s", FL_SV_ARG(fl_room_lot_name(room, lot)));
+    }
+    return fl_arena_printf(arena, "the purchase from %.*s",
+                           FL_SV_ARG(fl_room_source_name(room, root->source)));
+}
+
+static fl_reason reason_of(const fl_chances *c, const fl_pest *pest, const fl_copy *copy,
+                           fl_arena *arena)
+{
+    fl_reason reason = {.what = reason_text(c, pest, copy, arena),
+                        .link = copy->link,
+                        .event = copy->from_event->id,
+                        .at_s = copy->from_h * FL_HOUR_S};
+    if (FL_IS_FIND_ROOT(copy->root)) {
+        reason.kind = FL_ROOT_FIND;
+    } else {
+        const fl_root *root = &fl_pest_network(c, pest)->roots[copy->root];
+        reason.kind = root->kind;
+        reason.at_s = root->at_h * FL_HOUR_S;
+        reason.is_learned = isnan(copy->prior) && pest->is_learned[copy->root];
+    }
+    reason.prior = copy->is_steady ? 0.0 : fl_spread_prior(&pest->slow, copy);
+    return reason;
+}
+
+fl_status fl_chances_reasons(fl_chances *c, const fl_lot *lot, const fl_threat *threat,
+                             fl_arena *arena, fl_reason **out, size_t *count, fl_err *err)
+{
+    *count = 0;
+    for (size_t p = 0; p < c->n_pests; p++) {
+        fl_pest *pest = &c->pests[p];
+        fl_spread *s = &pest->slow;
+        size_t carrier = fl_chances_carrier(c, pest, lot);
+        if (pest->threat != threat || carrier == FL_NO_INDEX) {
+            continue;
+        }
+        *out = FL_ARENA_ARRAY(arena, fl_reason, s->n_copies);
+        for (size_t i = s->carriers[carrier].first; i != FL_NO_INDEX; i = s->copies[i].next) {
+            fl_copy *copy = &s->copies[i];
+            const fl_filter *state = NULL;
+            fl_reading reading = {0};
+            if (copy->is_closed || copy->is_ended) {
+                continue;
+            }
+            fl_status status = fl_spread_advance(s, copy, c->now_h, err);
+            if (status == FL_OK) {
+                status = fl_programmes_state(&c->programmes, copy->prog, &state, err);
+            }
+            if (status == FL_OK) {
+                status = fl_spread_read_state(s, copy, state, &reading, err);
+            }
+            if (status != FL_OK) {
+                return status;
+            }
+            (*out)[*count] = reason_of(c, pest, copy, arena);
+            (*out)[(*count)++].chance = reading.middle;
+        }
+    }
+    return FL_OK;
+}
+
+/* ---- the last way in ---- */
+
+/* When a copy on `carrier` first met the lot, by where the lot stood: INT64_MAX when never. */
+static int64_t met_at(const fl_walked *walked, size_t lot, const fl_copy *copy)
+{
+    int64_t met = INT64_MAX;
+    for (size_t i = 0; i < walked->n_stands; i++) {
+        const fl_stand *stand = &walked->stands[i];
+        int64_t until = INT64_MAX;
+        if (stand->lot != lot || stand->carrier != copy->carrier) {
+            continue;
+        }
+        for (size_t k = i + 1; k < walked->n_stands && until == INT64_MAX; k++) {
+            until = walked->stands[k].lot == lot ? walked->stands[k].at_h : INT64_MAX;
+        }
+        if (copy->from_h <= until) {
+            int64_t at = copy->from_h > stand->at_h ? copy->from_h : stand->at_h;
+            met = at < met ? at : met;
+        }
+    }
+    return met;
+}
+
+int64_t fl_chances_last_way_in(fl_chances *c, const fl_lot *lot)
+{
+    size_t index = fl_chances_lot_index(c, lot);
+    int64_t last = lot->born_s / FL_HOUR_S;
+    for (size_t p = 0; p < c->n_pests; p++) {
+        const fl_pest *pest = &c->pests[p];
+        const fl_spread *s = &pest->slow;
+        const fl_walked *walked = &c->walked[pest->carriage];
+        for (size_t i = 0; i < s->n_copies; i++) {
+            int64_t first = INT64_MAX;
+            bool is_first = true;
+            if (s->copies[i].is_steady) {
+                continue;
+            }
+            /* A root counts from when it first met the lot, on whatever carrier. */
+            for (size_t k = 0; k < s->n_copies; k++) {
+                if (s->copies[k].root != s->copies[i].root) {
+                    continue;
+                }
+                is_first = is_first && k >= i;
+                int64_t met = met_at(walked, index, &s->copies[k]);
+                first = met < first ? met : first;
+            }
+            if (is_first && first != INT64_MAX && first > last) {
+                last = first;
+            }
+        }
+    }
+    return last * FL_HOUR_S;
+}

@@ -1,0 +1,67 @@
+/* Inside of fl_chances, shared by chance.c, chance_read.c and forecast.c only. */
+#ifndef FL_APP_CHANCE_WORK_H
+#define FL_APP_CHANCE_WORK_H
+
+#include "app/chance.h"
+#include "app/programme_store.h"
+#include "app/temps.h"
+
+/* Which lot stood on which carrier from when: in order of time. */
+typedef struct fl_stand {
+    size_t lot;
+    size_t carrier; /* FL_NO_INDEX: nowhere */
+    int64_t at_h;
+} fl_stand;
+
+/* One threat: its slow and its fast spread, and what the keeper's purchases taught. */
+typedef struct fl_pest {
+    const fl_threat *threat;
+    fl_carriage carriage;
+    fl_spread slow;
+    fl_spread fast;
+    double *prior;    /* [n_roots of the carriage]: learned or from the table */
+    bool *is_learned; /* [n_roots] */
+} fl_pest;
+
+typedef struct fl_walked {
+    fl_network network;
+    fl_stand *stands;
+    size_t n_stands, cap_stands;
+} fl_walked;
+
+/* A pest's chance on a carrier, remembered within the run. */
+typedef struct fl_cached {
+    bool is_known;
+    fl_reading slow, fast;
+} fl_cached;
+
+struct fl_chances {
+    fl_arena arena;
+    const fl_room *room;
+    int64_t now_h;
+    fl_programmes programmes;
+    fl_walked walked[2]; /* by fl_carriage */
+    fl_pest *pests;
+    size_t n_pests;
+    fl_cached *cached[2]; /* [n_carriers x n_pests] by carriage */
+    fl_spread_env env;
+};
+
+/* The pest's network. */
+const fl_network *fl_pest_network(const fl_chances *chances, const fl_pest *pest);
+
+/* Index of a lot in the meaning; FL_NO_INDEX. */
+size_t fl_chances_lot_index(const fl_chances *chances, const fl_lot *lot);
+
+/* Where the lot is now in the pest's network; FL_NO_INDEX. */
+size_t fl_chances_carrier(const fl_chances *chances, const fl_pest *pest, const fl_lot *lot);
+
+/* Both readings of a pest on a carrier now. */
+fl_status fl_chances_read(fl_chances *chances, fl_pest *pest, size_t carrier, fl_cached *out,
+                          fl_err *err) FL_MUST_USE;
+
+/* Replaces table priors by what the keeper's own purchases teach, each purchase left out of its
+ * own (design 4.14). */
+fl_status fl_chances_learn(fl_chances *chances, fl_err *err) FL_MUST_USE;
+
+#endif

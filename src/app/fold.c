@@ -1,0 +1,78 @@
+/* Decoding, voiding, sorting and folding. qsort with the canonical order, which is total. */
+#include "app/fold.h"
+
+#include <stdlib.h>
+
+#include "json/event_codec.h"
+
+static int compare_events(const void *a, const void *b)
+{
+    return fl_event_compare(a, b);
+}
+
+/* Puts all[n] into live and voided, both sorted. */
+static void separate(fl_event *all, size_t n, fl_arena *arena, fl_history *out)
+{
+    bool *is_live = FL_ARENA_ARRAY(arena, bool, n);
+    if (n > 0) {
+        qsort(all, n, sizeof all[0], compare_events);
+    }
+    fl_ledger_mark_live(all, n, is_live, FL_ARENA_ARRAY(arena, size_t, 2 * n));
+    *out = (fl_history){.events = FL_ARENA_ARRAY(arena, fl_event, n),
+                        .voided = FL_ARENA_ARRAY(arena, fl_event, n)};
+    for (size_t i = 0; i < n; i++) {
+        if (is_live[i]) {
+            out->events[out->n_events++] = all[i];
+        } else {
+            out->voided[out->n_voided++] = all[i];
+        }
+    }
+}
+
+fl_status fl_history_of_rows(const fl_journal_row *rows, size_t n_rows, int tz_offset_min,
+                             fl_arena *arena, fl_history *out, fl_err *err)
+{
+    fl_event *all = FL_ARENA_ARRAY(arena, fl_event, n_rows);
+    for (size_t i = 0; i < n_rows; i++) {
+        fl_err inner = {0};
+        fl_status status = fl_event_decode(rows[i].bytes, tz_offset_min, arena, &all[i], &inner);
+        if (status != FL_OK) {
+            return fl_fail(err, FL_ECORRUPT, "event %lld of the journal cannot be read: %s",
+                           (long long)rows[i].position, inner.message);
+        }
+    }
+    separate(all, n_rows, arena, out);
+    return FL_OK;
+}
+
+void fl_history_of_events(const fl_event *events, size_t n_events, fl_arena *arena, fl_history *out)
+{
+    fl_event *all = FL_ARENA_ARRAY(arena, fl_event, n_events);
+    for (size_t i = 0; i < n_events; i++) {
+        all[i] = events[i];
+    }
+    separate(all, n_events, arena, out);
+}
+
+void fl_history_fold(const fl_history *history, fl_arena *arena, fl_meaning *out)
+{
+    fl_ledger_bound bound = fl_ledger_bound_of(history->events, history->n_events);
+    *out = (fl_meaning){.lots = FL_ARENA_ARRAY(arena, fl_lot, bound.lots),
+                        .stays = FL_ARENA_ARRAY(arena, fl_stay, bound.stays),
+                        .fills = FL_ARENA_ARRAY(arena, fl_fill, bound.fills),
+                        .holds = FL_ARENA_ARRAY(arena, fl_hold, bound.holds),
+                        .findings = FL_ARENA_ARRAY(arena, fl_finding_now, bound.findings),
+                        .conflicts = FL_ARENA_ARRAY(arena, fl_conflict, bound.conflicts)};
+    void *scratch = fl_arena_alloc(arena, bound.scratch_bytes, 1);
+    fl_ledger_fold(history->events, history->n_events, scratch, out);
+}
+
+void fl_history_defs(const fl_history *history, fl_arena *arena, fl_defs *out)
+{
+    size_t n = fl_defs_bound(history->events, history->n_events);
+    *out = (fl_defs){.sources = {FL_ARENA_ARRAY(arena, const fl_event *, n), 0},
+                     .plants = {FL_ARENA_ARRAY(arena, const fl_event *, n), 0},
+                     .places = {FL_ARENA_ARRAY(arena, const fl_event *, n), 0},
+                     .bottles = {FL_ARENA_ARRAY(arena, const fl_event *, n), 0}};
+    fl_defs_fold(history->events, history->n_events, out);
+}

@@ -1,0 +1,323 @@
+/* Looking ahead: the same copies, the same place, a look on each round day, nothing found. */
+#include <math.h>
+#include <string.h>
+
+#include "app/chance_work.h"
+
+/* One copy on its way into the future. */
+typedef struct ahead {
+    const fl_copy *copy;
+    fl_filter state;
+} ahead;
+
+static int64_t noon_of_day(const fl_room *room, int64_t at_s)
+{
+    int64_t local = at_s + (int64_t)room->tz_offset_min * 60;
+    int64_t day = local >= 0 ? local / FL_DAY_S : -((-local + FL_DAY_S - 1) / FL_DAY_S);
+    return day * FL_DAY_S + FL_DAY_S / 2 - (int64_t)room->tz_offset_min * 60;
+}
+
+/* Local noon of the round days after today. */
+static void round_days(const fl_room *room, fl_forecast *out)
+{
+    int64_t noon = noon_of_day(room, room->now_s);
+    int today = fl_civil_weekday(noon, room->tz_offset_min);
+    int wait = (room->round_weekday - today + 7) % 7;
+    out->n = FL_FORECAST_LOOKS;
+    out->at_s[0] = room->now_s;
+    for (int i = 0; i < out->n; i++) {
+        out->at_s[i + 1] = noon + (int64_t)((wait == 0 ? 7 : wait) + 7 * i) * FL_DAY_S;
+    }
+}
+
+bool fl_threat_is_quick(const fl_threat *threat)
+{
+    double days = 0.0;
+    for (int i = 0; i < threat->n_stages - 1; i++) {
+        const fl_stage_rate *r = &threat->slow.stage[i];
+        double above = fmin(21.0, r->upper_c) - r->threshold_c;
+        days += above > 0.0 ? r->degree_days / above : HUGE_VAL;
+    }
+    return days <= FL_QUICK_DAYS;
+}
+
+/* Cards and baits that hang in the place now: they will be read at the looks to come. */
+static unsigned devices_in(const fl_room *room, fl_id place)
+{
+    unsigned devices = 0;
+    for (size_t i = 0; i < room->n_events; i++) {
+        const fl_event *event = &room->events[i];
+        if (event->kind == FL_KIND_CARD_SET && fl_id_eq(event->body.card_set.place, place)) {
+            unsigned bit = 1U << event->body.card_set.device;
+            devices = event->body.card_set.is_taken_away ? devices & ~bit : devices | bit;
+        }
+    }
+    return devices;
+}
+
+static fl_status open_copies(fl_chances *c, fl_pest *pest, size_t carrier, ahead **out, size_t *n,
+                             fl_err *err)
+{
+    fl_spread *s = &pest->slow;
+    fl_status status = FL_OK;
+    *n = 0;
+    for (size_t i = s->carriers[carrier].first; i != FL_NO_INDEX; i = s->copies[i].next) {
+        *n += !s->copies[i].is_closed && !s->copies[i].is_ended;
+    }
+    *out = FL_ARENA_ARRAY(&c->arena, ahead, *n);
+    size_t at = 0;
+    for (size_t i = s->carriers[carrier].first; i != FL_NO_INDEX && status == FL_OK;
+         i = s->copies[i].next) {
+        fl_copy *copy = &s->copies[i];
+        const fl_filter *state = NULL;
+        if (copy->is_closed || copy->is_ended) {
+            continue;
+        }
+        status = fl_spread_advance(s, copy, c->now_h, err);
+        if (status == FL_OK) {
+            status = fl_programmes_state(&c->programmes, copy->prog, &state, err);
+        }
+        if (status == FL_OK) {
+            (*out)[at++] = (ahead){.copy = copy, .state = *state};
+        }
+    }
+    return status;
+}
+
+/* The combination over roots of the largest of each, as fl_spread_chance. */
+static fl_status combined(const fl_spread *s, const ahead *copies, size_t n, double *out,
+                          fl_err *err)
+{
+    double quiet = 1.0;
+    for (size_t i = 0; i < n; i++) {
+        double largest = 0.0;
+        bool is_first = true;
+        for (size_t k = 0; k < n; k++) {
+            fl_reading reading = {0};
+            if (copies[k].copy->root != copies[i].copy->root) {
+                continue;
+            }
+            is_first = is_first && k >= i;
+            fl_status status =
+                fl_spread_read_state(s, copies[k].copy, &copies[k].state, &reading, err);
+            if (status != FL_OK) {
+                return status;
+            }
+            largest = fmax(largest, reading.middle);
+        }
+        quiet *= is_first ? 1.0 - largest : 1.0;
+    }
+    *out = 1.0 - quiet;
+    return FL_OK;
+}
+
+typedef struct step_ahead {
+    fl_id place;
+    int64_t from_h;
+    int64_t to_h;
+    double detect[FL_STAGES_MAX];
+} step_ahead;
+
+/* A week, or what is left of one, and the look at its end. */
+static fl_status advance(fl_chances *c, const fl_pest *pest, const step_ahead *step, ahead *copy,
+                         fl_err *err)
+{
+    const fl_spread *s = &pest->slow;
+    const double *temps_c = NULL;
+    double constant_c = 0.0;
+    int hours = (int)(step->to_h - step->from_h);
+    fl_temps_of_place(c->room, step->place, step->from_h, step->to_h, &c->arena, &temps_c,
+                      &constant_c);
+    fl_op op = {.kind = FL_OP_TIME};
+    op.time.n_hours = hours;
+    op.time.temps_c = temps_c;
+    op.time.temp_c = constant_c;
+    fl_status status = fl_op_apply(s->model, &op, &copy->state, err);
+    const fl_root *root = FL_IS_FIND_ROOT(copy->copy->root)
+                              ? NULL
+                              : &fl_pest_network(c, pest)->roots[copy->copy->root];
+    if (status == FL_OK && copy->copy->is_steady && root != NULL &&
+        root->carrier == copy->copy->carrier) {
+        bool has_gasket = s->network->carriers[root->carrier].has_gasket;
+        double share[FL_STAGES_MAX];
+        for (int i = 0; i < pest->threat->n_stages; i++) {
+            share[i] = pest->threat->stage[i].start_share;
+        }
+        double mean = fl_know_room_per_day(pest->threat, has_gasket) * hours / 24.0 +
+                      fl_know_room_per_opening(pest->threat);
+        status = fl_filter_inflow(s->model, mean, share, &copy->state, err);
+    }
+    if (status == FL_OK) {
+        status = fl_filter_look(s->model, step->detect, s->mixture.cap, &copy->state, err);
+    }
+    return status;
+}
+
+/* Adds one pest's chance at moment k to the sums of all uses. */
+static void add_chance(const fl_threat *threat, bool is_quick, double chance, int k,
+                       fl_forecast *out)
+{
+    for (int use = 0; use < FL_USE_COUNT; use++) {
+        out->sum[use][k] += threat->weight[use] * chance;
+        out->sum_quick[use][k] += is_quick ? threat->weight[use] * chance : 0.0;
+    }
+}
+
+static fl_status add_pest(fl_chances *c, fl_pest *pest, const fl_lot *lot, fl_forecast *out,
+                          fl_err *err)
+{
+    size_t carrier = fl_chances_carrier(c, pest, lot);
+    ahead *copies = NULL;
+    size_t n = 0;
+    double chance = 0.0;
+    bool is_quick = fl_threat_is_quick(pest->threat);
+    step_ahead step = {.place = lot->place, .from_h = c->now_h};
+    unsigned devices = devices_in(c->room, lot->place);
+    if (carrier == FL_NO_INDEX) {
+        return FL_OK;
+    }
+    for (int i = 0; i < pest->threat->n_stages; i++) {
+        step.detect[i] = fl_know_detect(pest->threat, i, c->room->round_effort, devices, false);
+    }
+    fl_status status = open_copies(c, pest, carrier, &copies, &n, err);
+    for (int k = 0; k <= out->n && status == FL_OK; k++) {
+        step.to_h = k == 0 ? step.from_h : out->at_s[k] / FL_HOUR_S;
+        for (size_t i = 0; i < n && k > 0 && status == FL_OK; i++) {
+            status = advance(c, pest, &step, &copies[i], err);
+        }
+        if (status == FL_OK) {
+            status = combined(&pest->slow, copies, n, &chance, err);
+        }
+        add_chance(pest->threat, is_quick, chance, k, out);
+        step.from_h = step.to_h;
+    }
+    return status;
+}
+
+fl_status fl_chances_forecast(fl_chances *c, const fl_lot *lot, fl_forecast *out, fl_err *err)
+{
+    fl_forecast forecast = {0};
+    fl_status status = FL_OK;
+    round_days(c->room, &forecast);
+    for (size_t i = 0; i < c->n_pests && status == FL_OK; i++) {
+        if (!c->pests[i].threat->is_out_of_reach) {
+            status = add_pest(c, &c->pests[i], lot, &forecast, err);
+        }
+    }
+    if (status == FL_OK) {
+        *out = forecast;
+    }
+    return status;
+}
+
+/* ---- the guard ---- */
+
+/* The first stage that this effort sees well enough; -1 when there is none. */
+static int first_seen(const fl_threat *threat, fl_effort effort)
+{
+    for (int i = 0; i < threat->n_stages; i++) {
+        if (fl_know_detect(threat, i, effort, 0, false) >= FL_GUARD_DETECT) {
+            return i;
+        }
+    }
+    return -1;
+}
+
+/* The oldest open copy here of the root with the largest prior: what mostly came in. */
+static const fl_copy *main_copy(const fl_pest *pest, size_t carrier)
+{
+    const fl_spread *s = &pest->slow;
+    const fl_copy *best = NULL;
+    double best_prior = 0.0;
+    for (size_t i = s->carriers[carrier].first; i != FL_NO_INDEX; i = s->copies[i].next) {
+        const fl_copy *copy = &s->copies[i];
+        if (copy->is_closed || copy->is_ended || copy->is_steady) {
+            continue;
+        }
+        double prior = fl_spread_prior(s, copy);
+        if (best == NULL || prior > best_prior) {
+            best = copy;
+            best_prior = prior;
+        }
+    }
+    return best;
+}
+
+static int64_t hours_of(const fl_prog *prog)
+{
+    int64_t hours = 0;
+    for (; prog != NULL; prog = prog->parent) {
+        hours += prog->op.kind == FL_OP_TIME ? prog->op.time.n_hours : 0;
+    }
+    return hours;
+}
+
+/* Runs the starts, finds and waits of a programme, leaving looks and treatments out, until *left
+ * hours have passed. Nodes are shared between histories, so their at_h tells nothing here. */
+static fl_status bare_history(const fl_prog *prog, fl_filter *state, int64_t *left, fl_err *err)
+{
+    if (prog == NULL) {
+        return FL_OK;
+    }
+    fl_status status = bare_history(prog->parent, state, left, err);
+    fl_op op = prog->op;
+    if (status != FL_OK) {
+        return status;
+    }
+    if (op.kind == FL_OP_TIME) {
+        op.time.n_hours = (int)(op.time.n_hours < *left ? op.time.n_hours : *left);
+        *left -= op.time.n_hours;
+    } else if (op.kind != FL_OP_START && op.kind != FL_OP_FIND) {
+        return FL_OK;
+    }
+    return fl_op_apply(prog->model, &op, state, err);
+}
+
+/* Mass at or beyond a stage. */
+static double reached(const fl_stage_model *model, const fl_filter *state, int stage)
+{
+    int first = 0;
+    double sum = 0.0;
+    for (int i = 0; i < stage; i++) {
+        first += model->stage[i].n_substages;
+    }
+    for (int i = first; i < state->n; i++) {
+        sum += state->alive[i][0];
+    }
+    return fmin(1.0, sum + state->dead[0]);
+}
+
+fl_status fl_chances_guard(fl_chances *c, const fl_lot *lot, const fl_threat *threat,
+                           fl_effort effort, const int64_t *at_s, int n, double *share, fl_err *err)
+{
+    fl_pest *pest = NULL;
+    int stage = first_seen(threat, effort);
+    for (size_t i = 0; i < c->n_pests; i++) {
+        pest = c->pests[i].threat == threat ? &c->pests[i] : pest;
+    }
+    size_t carrier = pest == NULL ? FL_NO_INDEX : fl_chances_carrier(c, pest, lot);
+    const fl_copy *copy = carrier == FL_NO_INDEX ? NULL : main_copy(pest, carrier);
+    for (int k = 0; k < n; k++) {
+        share[k] = copy == NULL ? 1.0 : 0.0; /* nothing came in, or nothing can be seen */
+    }
+    if (copy == NULL || stage < 0) {
+        return FL_OK;
+    }
+    int64_t start_h = copy->at_h - hours_of(copy->prog);
+    fl_status status = FL_OK;
+    for (int k = 0; k < n && status == FL_OK; k++) {
+        fl_filter state = {.n_mix = 1, .multiplier = {1.0}};
+        int64_t to_h = at_s[k] / FL_HOUR_S;
+        int64_t left = to_h > start_h ? to_h - start_h : 0;
+        status = bare_history(copy->prog, &state, &left, err);
+        if (status == FL_OK && left > 0) { /* beyond what has been: the place as it is */
+            fl_op op = {.kind = FL_OP_TIME};
+            op.time.n_hours = (int)left;
+            fl_temps_of_place(c->room, lot->place, to_h - left, to_h, &c->arena, &op.time.temps_c,
+                              &op.time.temp_c);
+            status = fl_op_apply(pest->slow.model, &op, &state, err);
+        }
+        share[k] = reached(pest->slow.model, &state, stage);
+    }
+    return status;
+}

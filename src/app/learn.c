@@ -1,0 +1,140 @@
+/* Learning from the keeper's own purchases: for each pest and source, how often it came in. Each
+ * purchase is left out of its own prior. Only purchases teach (design 4.14): what was already here,
+ * the room and material do not. */
+#include <math.h>
+#include <string.h>
+
+#include "app/chance_work.h"
+#include "core/learn/source_risk.h"
+
+/* P(no find so far | the purchase carries it): the least that any of its copies says for sure.
+ * A copy that a find replaced had been looked at until then; its find is in prob_cause. */
+static fl_status prob_quiet(fl_chances *c, fl_pest *pest, size_t root, double *out, fl_err *err)
+{
+    double most = 0.0;
+    bool has_copy = false;
+    fl_spread *s = &pest->slow;
+    for (size_t i = 0; i < s->n_copies; i++) {
+        fl_founders many = {.family = FL_FOUNDERS_ZT_POISSON, .lambda = FL_FOUNDERS_MEAN};
+        const fl_filter *state = NULL;
+        double likelihood = 1.0;
+        const fl_copy *copy = &s->copies[i];
+        if (copy->root != root || copy->is_steady || copy->is_thinned) {
+            continue;
+        }
+        fl_status status = fl_programmes_state(&c->programmes, copy->prog, &state, err);
+        if (status != FL_OK) {
+            return status;
+        }
+        fl_filter certain = *state;
+        certain.prior = 1.0;
+        status = fl_filter_likelihood(&certain, s->mixture.weight_middle, &many, &likelihood, err);
+        if (status != FL_OK) {
+            return status;
+        }
+        most = fmax(most, likelihood);
+        has_copy = true;
+    }
+    *out = has_copy ? fmin(most, 1.0) : 1.0;
+    return FL_OK;
+}
+
+/* A sedentary threat has a root for each lot; purchases are counted all the same, so the lots of
+ * one purchase are one teacher: the likeliest cause, the least seen. */
+static bool same_purchase(const fl_chances *c, const fl_root *a, const fl_root *b)
+{
+    const fl_lot *lots = c->room->meaning.lots;
+    return fl_id_eq(a->source, b->source) && fl_id_eq(lots[a->lot].arrival, lots[b->lot].arrival);
+}
+
+typedef struct teacher {
+    size_t root; /* one root of the purchase */
+    fl_learn_purchase purchase;
+} teacher;
+
+static fl_status gather(fl_chances *c, fl_pest *pest, teacher *teachers, size_t *count, fl_err *err)
+{
+    const fl_network *network = fl_pest_network(c, pest);
+    *count = 0;
+    for (size_t i = 0; i < network->n_roots; i++) {
+        const fl_root *root = &network->roots[i];
+        teacher *own = NULL;
+        double quiet = 1.0;
+        if (root->kind != FL_ROOT_PURCHASE || fl_id_is_none(root->source)) {
+            continue;
+        }
+        fl_status status = prob_quiet(c, pest, i, &quiet, err);
+        if (status != FL_OK) {
+            return status;
+        }
+        for (size_t k = 0; k < *count && own == NULL; k++) {
+            own = same_purchase(c, &network->roots[teachers[k].root], root) ? &teachers[k] : NULL;
+        }
+        double cause = pest->slow.root_found[i];
+        if (own == NULL) {
+            teachers[(*count)++] = (teacher){.root = i, .purchase = {cause, quiet}};
+        } else {
+            own->purchase.prob_cause = fmax(own->purchase.prob_cause, cause);
+            own->purchase.prob_quiet = fmax(own->purchase.prob_quiet, quiet);
+        }
+    }
+    return FL_OK;
+}
+
+/* The prior of one root from the other purchases of its source. */
+static fl_status learn_root(fl_chances *c, fl_pest *pest, size_t index, const teacher *teachers,
+                            size_t n_teachers, fl_err *err)
+{
+    const fl_network *network = fl_pest_network(c, pest);
+    const fl_root *root = &network->roots[index];
+    double table = pest->prior[index];
+    fl_learn_purchase *others = FL_ARENA_ARRAY(&c->arena, fl_learn_purchase, n_teachers);
+    size_t n_others = 0;
+    for (size_t k = 0; k < n_teachers; k++) {
+        const fl_root *taught = &network->roots[teachers[k].root];
+        if (fl_id_eq(taught->source, root->source) && !same_purchase(c, taught, root)) {
+            others[n_others++] = teachers[k].purchase;
+        }
+    }
+    if (n_others == 0 || table <= 0.0 || table >= 1.0) {
+        return FL_OK;
+    }
+    fl_learned learned = {0};
+    fl_status status =
+        fl_learn_source_risk(table, FL_LEARN_JUDGEMENT_SIZE, others, n_others, &learned, err);
+    if (status == FL_OK) {
+        pest->prior[index] = learned.mean;
+        pest->is_learned[index] = true;
+    }
+    return status;
+}
+
+static fl_status learn_pest(fl_chances *c, fl_pest *pest, fl_err *err)
+{
+    const fl_network *network = fl_pest_network(c, pest);
+    size_t n_teachers = 0;
+    double *table = FL_ARENA_ARRAY(&c->arena, double, network->n_roots);
+    for (size_t i = 0; i < network->n_roots; i++) {
+        table[i] = pest->slow.env->prior(pest->slow.env->context, &network->roots[i], pest->threat);
+    }
+    teacher *teachers = FL_ARENA_ARRAY(&c->arena, teacher, network->n_roots);
+    fl_status status = gather(c, pest, teachers, &n_teachers, err);
+    pest->is_learned = FL_ARENA_ARRAY(&c->arena, bool, network->n_roots);
+    pest->prior = table; /* from here on the spreads read these */
+    for (size_t i = 0; i < network->n_roots && status == FL_OK; i++) {
+        if (network->roots[i].kind == FL_ROOT_PURCHASE &&
+            !fl_id_is_none(network->roots[i].source)) {
+            status = learn_root(c, pest, i, teachers, n_teachers, err);
+        }
+    }
+    return status;
+}
+
+fl_status fl_chances_learn(fl_chances *c, fl_err *err)
+{
+    fl_status status = FL_OK;
+    for (size_t i = 0; i < c->n_pests && status == FL_OK; i++) {
+        status = learn_pest(c, &c->pests[i], err);
+    }
+    return status;
+}

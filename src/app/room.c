@@ -1,0 +1,276 @@
+/* Snapshots of the room, and how a person names things in it. */
+#include "app/room.h"
+
+#include <string.h>
+
+#include "app/fold.h"
+#include "base/str.h"
+
+#define NAMES_LISTED_MAX 5
+
+/* ---- loading ---- */
+
+/* The keeper's settings; Sunday and a careful look until told. */
+static void read_settings(fl_room *room)
+{
+    room->round_weekday = 6;
+    room->round_effort = FL_EFFORT_CAREFUL;
+    room->name = FL_SV("the plant room");
+    for (size_t i = 0; i < room->n_events; i++) {
+        const fl_event *event = &room->events[i];
+        if (event->kind != FL_KIND_ROOM_SET) {
+            continue;
+        }
+        const fl_ev_room_set *set = &event->body.room_set;
+        if (set->name.len > 0) {
+            room->name = set->name;
+        }
+        if (set->round_weekday >= 0) {
+            room->round_weekday = (int)set->round_weekday;
+        }
+        room->round_effort = set->round_effort;
+        room->is_demo = room->is_demo || set->is_demo;
+    }
+}
+
+static void take_history(fl_room *room, const fl_history *history)
+{
+    room->events = history->events;
+    room->n_events = history->n_events;
+    room->voided = history->voided;
+    room->n_voided = history->n_voided;
+    fl_history_defs(history, &room->arena, &room->defs);
+    read_settings(room);
+}
+
+static fl_status load(fl_app *app, fl_room *room, fl_err *err)
+{
+    fl_journal_row *rows = NULL;
+    size_t count = 0;
+    fl_history history;
+    fl_status status = fl_store_journal_last(app->store, &room->position, err);
+    if (status == FL_OK) {
+        status = fl_store_journal_read(app->store, 0, SIZE_MAX, &room->arena, &rows, &count, err);
+    }
+    if (status == FL_OK) {
+        status = fl_history_of_rows(rows, count, app->tz_offset_min, &room->arena, &history, err);
+    }
+    if (status == FL_OK) {
+        take_history(room, &history);
+        status = fl_store_meaning_read(app->store, &room->arena, &room->meaning, err);
+    }
+    return status;
+}
+
+fl_status fl_room_load(fl_app *app, fl_room *out, fl_err *err)
+{
+    fl_room room = {.now_s = fl_app_now(app), .tz_offset_min = app->tz_offset_min};
+    fl_arena_init(&room.arena);
+    fl_status status = fl_store_begin_read(app->store, err);
+    if (status == FL_OK) {
+        status = load(app, &room, err);
+        if (status == FL_OK) {
+            status = fl_store_commit(app->store, err);
+        } else {
+            fl_store_rollback(app->store);
+        }
+    }
+    if (status != FL_OK) {
+        fl_arena_done(&room.arena);
+        return status;
+    }
+    *out = room;
+    return FL_OK;
+}
+
+void fl_room_done(fl_room *room)
+{
+    fl_arena_done(&room->arena);
+}
+
+fl_status fl_room_with(const fl_room *room, const fl_event *extra, size_t n_extra, fl_room *out,
+                       fl_err *err)
+{
+    (void)err; /* total today; the signature leaves room for limits */
+    fl_room with = {
+        .position = room->position, .now_s = room->now_s, .tz_offset_min = room->tz_offset_min};
+    fl_history history;
+    size_t n_all = room->n_events + n_extra;
+    fl_arena_init(&with.arena);
+    fl_event *all = FL_ARENA_ARRAY(&with.arena, fl_event, n_all);
+    if (room->n_events > 0) {
+        memcpy(all, room->events, room->n_events * sizeof all[0]);
+    }
+    if (n_extra > 0) {
+        memcpy(&all[room->n_events], extra, n_extra * sizeof all[0]);
+    }
+    fl_history_of_events(all, n_all, &with.arena, &history);
+    take_history(&with, &history);
+    fl_history_fold(&history, &with.arena, &with.meaning);
+    *out = with;
+    return FL_OK;
+}
+
+/* ---- names ---- */
+
+fl_sv fl_room_lot_name(const fl_room *room, const fl_lot *lot)
+{
+    const fl_ev_plant_set *plant = fl_defs_plant(&room->defs, lot->plant);
+    if (plant != NULL && plant->name.len > 0) {
+        return plant->name;
+    }
+    if (lot->name.len > 0) {
+        return lot->name;
+    }
+    return fl_sv_from_cstr(fl_words_form[lot->form].text);
+}
+
+fl_sv fl_room_place_name(const fl_room *room, fl_id place)
+{
+    const fl_ev_place_set *set = fl_defs_place(&room->defs, place);
+    return set != NULL && set->name.len > 0 ? set->name : FL_SV("a place without a name");
+}
+
+fl_sv fl_room_source_name(const fl_room *room, fl_id source)
+{
+    const fl_ev_source_set *set = fl_defs_source(&room->defs, source);
+    return set != NULL && set->name.len > 0 ? set->name : FL_SV("a source not told");
+}
+
+const fl_know_plant *fl_room_plant_row(const fl_room *room, const fl_lot *lot)
+{
+    const fl_ev_plant_set *plant = fl_defs_plant(&room->defs, lot->plant);
+    if (plant == NULL) {
+        return NULL;
+    }
+    return fl_know_plant_find(plant->taxon.len > 0 ? plant->taxon : plant->name);
+}
+
+/* ---- finding by what a person typed ---- */
+
+/* How well `text` names something: 3 the whole id or code, 2 the whole name, 1 its beginning. */
+static int match(fl_sv text, fl_id id, fl_sv name)
+{
+    char uuid[FL_ID_TEXT_MAX];
+    char code[FL_CODE_TEXT_MAX];
+    if (fl_sv_eq_nocase(text, fl_sv_from_cstr(fl_id_format(uuid, id))) ||
+        fl_sv_eq_nocase(text, fl_sv_from_cstr(fl_id_code(code, id)))) {
+        return 3;
+    }
+    if (fl_sv_eq_nocase(text, name)) {
+        return 2;
+    }
+    fl_sv head = {name.ptr, text.len < name.len ? text.len : name.len};
+    return text.len > 0 && fl_sv_eq_nocase(text, head) ? 1 : 0;
+}
+
+/* Best match so far, and the names that tie with it. */
+typedef struct search {
+    fl_sv text;
+    const char *what;
+    int best;
+    size_t n_ties;
+    size_t found;
+    fl_str names;
+} search;
+
+static void consider(search *s, size_t index, fl_id id, fl_sv name)
+{
+    int grade = match(s->text, id, name);
+    if (grade == 0 || grade < s->best) {
+        return;
+    }
+    if (grade > s->best) {
+        s->best = grade;
+        s->n_ties = 0;
+        fl_str_clear(&s->names);
+    }
+    s->found = index;
+    s->n_ties++;
+    if (s->n_ties <= NAMES_LISTED_MAX) {
+        char code[FL_CODE_TEXT_MAX];
+        fl_str_appendf(&s->names, "%s%.*s (%s)", s->names.len > 0 ? ", " : "", FL_SV_ARG(name),
+                       fl_id_code(code, id));
+    }
+}
+
+static search begin_search(fl_sv text, const char *what)
+{
+    search s = {.text = text, .what = what};
+    fl_str_init(&s.names, 160);
+    return s;
+}
+
+static fl_status conclude(search *s, fl_err *err)
+{
+    fl_status status = FL_OK;
+    if (s->n_ties == 0) {
+        status = fl_fail(err, FL_ENOTFOUND,
+                         "there is no %s \"%.*s\": give a name, the beginning of one, or a code",
+                         s->what, FL_SV_ARG(s->text));
+    } else if (s->n_ties > 1) {
+        status = fl_fail(err, FL_EINVAL, "%zu of them fit \"%.*s\" (%.*s): give the code",
+                         s->n_ties, FL_SV_ARG(s->text), FL_SV_ARG(fl_str_sv(&s->names)));
+    }
+    fl_str_done(&s->names);
+    return status;
+}
+
+fl_status fl_room_find_lot(const fl_room *room, fl_sv text, const fl_lot **out, fl_err *err)
+{
+    search s = begin_search(text, "lot");
+    for (size_t i = 0; i < room->meaning.n_lots; i++) {
+        const fl_lot *lot = &room->meaning.lots[i];
+        consider(&s, i, lot->id, fl_room_lot_name(room, lot));
+    }
+    fl_status status = conclude(&s, err);
+    if (status == FL_OK) {
+        *out = &room->meaning.lots[s.found];
+    }
+    return status;
+}
+
+fl_status fl_room_find_place(const fl_room *room, fl_sv text, const fl_ev_place_set **out,
+                             fl_err *err)
+{
+    search s = begin_search(text, "place");
+    for (size_t i = 0; i < room->defs.places.count; i++) {
+        const fl_ev_place_set *place = &room->defs.places.events[i]->body.place_set;
+        consider(&s, i, place->place, place->name);
+    }
+    fl_status status = conclude(&s, err);
+    if (status == FL_OK) {
+        *out = &room->defs.places.events[s.found]->body.place_set;
+    }
+    return status;
+}
+
+fl_status fl_room_find_source(const fl_room *room, fl_sv text, const fl_ev_source_set **out,
+                              fl_err *err)
+{
+    search s = begin_search(text, "source");
+    for (size_t i = 0; i < room->defs.sources.count; i++) {
+        const fl_ev_source_set *source = &room->defs.sources.events[i]->body.source_set;
+        consider(&s, i, source->source, source->name);
+    }
+    fl_status status = conclude(&s, err);
+    if (status == FL_OK) {
+        *out = &room->defs.sources.events[s.found]->body.source_set;
+    }
+    return status;
+}
+
+fl_status fl_room_find_plant(const fl_room *room, fl_sv text, const fl_ev_plant_set **out,
+                             fl_err *err)
+{
+    search s = begin_search(text, "plant");
+    for (size_t i = 0; i < room->defs.plants.count; i++) {
+        const fl_ev_plant_set *plant = &room->defs.plants.events[i]->body.plant_set;
+        consider(&s, i, plant->plant, plant->name);
+    }
+    fl_status status = conclude(&s, err);
+    if (status == FL_OK) {
+        *out = &room->defs.plants.events[s.found]->body.plant_set;
+    }
+    return status;
+}

@@ -1,0 +1,55 @@
+/* A snapshot of the room: the live history, what it means, and the names in it. Everything that is
+ * shown is computed from one snapshot. */
+#ifndef FL_APP_ROOM_H
+#define FL_APP_ROOM_H
+
+#include "app/app.h"
+#include "core/know/know.h"
+#include "core/ledger/defs.h"
+#include "core/ledger/ledger.h"
+
+typedef struct fl_room {
+    fl_arena arena;   /* owns all below */
+    int64_t position; /* of the journal */
+    int64_t now_s;
+    int tz_offset_min;
+    fl_event *events; /* live, sorted */
+    size_t n_events;
+    fl_event *voided; /* no longer count, sorted */
+    size_t n_voided;
+    fl_meaning meaning;
+    fl_defs defs;
+    fl_sv name;        /* of the room */
+    int round_weekday; /* 0 Monday to 6 Sunday: the keeper's round */
+    fl_effort round_effort;
+    bool is_demo;
+} fl_room;
+
+/* Reads the room as it is now. */
+fl_status fl_room_load(fl_app *app, fl_room *out, fl_err *err) FL_MUST_USE;
+void fl_room_done(fl_room *room);
+
+/* The room as it would be with `extra` events more (what-ifs; nothing is stored). *out has an
+ * arena of its own but its events view into `room`, which must outlive it. */
+fl_status fl_room_with(const fl_room *room, const fl_event *extra, size_t n_extra, fl_room *out,
+                       fl_err *err) FL_MUST_USE;
+
+/* Names a person reads. Never empty. */
+fl_sv fl_room_lot_name(const fl_room *room, const fl_lot *lot); /* "Pilea, 3 plants": the plant */
+fl_sv fl_room_place_name(const fl_room *room, fl_id place);
+fl_sv fl_room_source_name(const fl_room *room, fl_id source);
+/* The plant's row in data/plants.csv; NULL when it has none. */
+const fl_know_plant *fl_room_plant_row(const fl_room *room, const fl_lot *lot);
+
+/* Finds what a person typed: a UUID, a short code, a name, or the unambiguous beginning of a name,
+ * ignoring case. FL_ENOTFOUND or FL_EINVAL (several: they are listed) naming the text. */
+fl_status fl_room_find_lot(const fl_room *room, fl_sv text, const fl_lot **out,
+                           fl_err *err) FL_MUST_USE;
+fl_status fl_room_find_place(const fl_room *room, fl_sv text, const fl_ev_place_set **out,
+                             fl_err *err) FL_MUST_USE;
+fl_status fl_room_find_source(const fl_room *room, fl_sv text, const fl_ev_source_set **out,
+                              fl_err *err) FL_MUST_USE;
+fl_status fl_room_find_plant(const fl_room *room, fl_sv text, const fl_ev_plant_set **out,
+                             fl_err *err) FL_MUST_USE;
+
+#endif
