@@ -1,0 +1,46 @@
+/* Plans for the evening and prices for the shelf: what to do with a lot, what a dip takes, and
+ * what each place would cost in days. */
+#ifndef FL_APP_PLANS_H
+#define FL_APP_PLANS_H
+
+#include "app/gate.h"
+#include "core/dip/bleach.h"
+#include "core/prep/prep.h"
+
+/* The plan for one lot, from its form, plant, source and use. */
+void fl_plan_for_lot(const fl_room *room, const fl_lot *lot, fl_prep_plan *out);
+
+/* Steps of its plan that were done to the lot since the last find on it: mask of 1u << fl_step. */
+unsigned fl_steps_done(const fl_room *room, const fl_lot *lot);
+
+/* The recipe for `total_ml` of the plan's bleach dip from an opened bottle of the room (its age from
+ * when it was opened, its latest strip reading), 5 parts in 100 by volume. FL_ENOTFOUND when no
+ * bottle of bleach is recorded: then label_pct must be given (> 0) and the age is unknown. */
+fl_status fl_plan_bleach(const fl_room *room, double label_pct, double total_ml, fl_bleach_mix *out,
+                         fl_err *err) FL_MUST_USE;
+
+/* One choice of a place for some lots. */
+typedef struct fl_place_price {
+    const fl_ev_place_set *place;
+    size_t n_there;         /* lots that stand there now */
+    int64_t their_before_s; /* when the last of them could go: now; FL_GATE_NEVER */
+    int64_t their_after_s;  /* the same if these lots come in */
+    int64_t own_s;          /* when these lots could go from there */
+    bool is_mixed;          /* lots of another arrival are there */
+    bool is_held;
+    bool is_unclean; /* empty, but not cleaned since its last lots left */
+    bool rots;       /* a closed box, and one of these lots would rot there */
+    bool is_best;
+} fl_place_price;
+
+/* Prices every bin, jar and open spot in use for `lots` going there now; cheapest first; one is
+ * marked best. Array in the arena. */
+fl_status fl_plan_prices(const fl_room *room, fl_app *app, const fl_lot *const *lots, size_t n_lots,
+                         fl_arena *arena, fl_place_price **out, size_t *count,
+                         fl_err *err) FL_MUST_USE;
+
+/* The price of one move in one sentence: "bin 3 would open on 19 March, not 4 March". Empty when
+ * it costs nothing. */
+fl_sv fl_plan_price_text(const fl_room *room, const fl_place_price *price, fl_arena *arena);
+
+#endif
