@@ -10,12 +10,12 @@
 /* The plan for one lot, from its form, plant, source and use. */
 void fl_plan_for_lot(const fl_room *room, const fl_lot *lot, fl_prep_plan *out);
 
-/* Steps of its plan that were done to the lot since the last find on it: mask of 1u << fl_step. */
+/* Steps that were done to the lot since the last find on it: mask of 1u << fl_step. */
 unsigned fl_steps_done(const fl_room *room, const fl_lot *lot);
 
-/* The recipe for `total_ml` of the plan's bleach dip from an opened bottle of the room (its age from
- * when it was opened, its latest strip reading), 5 parts in 100 by volume. FL_ENOTFOUND when no
- * bottle of bleach is recorded: then label_pct must be given (> 0) and the age is unknown. */
+/* The recipe for `total_ml` of the plan's bleach dip from an opened bottle of the room (its age
+ * from when it was opened, its latest strip reading), 5 parts in 100 by volume. FL_ENOTFOUND when
+ * no bottle of bleach is recorded: then label_pct must be given (> 0) and the age is unknown. */
 fl_status fl_plan_bleach(const fl_room *room, double label_pct, double total_ml, fl_bleach_mix *out,
                          fl_err *err) FL_MUST_USE;
 
@@ -33,7 +33,7 @@ typedef struct fl_place_price {
     bool is_best;
 } fl_place_price;
 
-/* Prices every bin, jar and open spot in use for `lots` going there now; cheapest first; one is
+/* Prices every bin, jar and open spot for `lots` going there now; cheapest first; one is
  * marked best. Array in the arena. */
 fl_status fl_plan_prices(const fl_room *room, fl_app *app, const fl_lot *const *lots, size_t n_lots,
                          fl_arena *arena, fl_place_price **out, size_t *count,
