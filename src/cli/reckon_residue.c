@@ -76,7 +76,7 @@ static fl_status reckon(const fl_arg_value *value, fl_json_writer *w, fl_err *er
                               .is_rinsed = value[RINSED].is_given,
                               .is_outdoors = value[OUTDOORS].is_given};
     fl_active active = {0};
-    fl_residue_left left;
+    fl_residue_left left = {0};
     fl_status status = FL_OK;
     if (value[HALF_LIFE].is_given) {
         status = fl_residue_of_half_life(value[HALF_LIFE].number, &since, &left, err);
