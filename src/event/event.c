@@ -223,15 +223,29 @@ typedef struct collection {
     size_t count;      /* without */
 } collection;
 
-/* Whether a mention is a repetition is found by walking again, not in facts[], because those
- * beyond the capacity are not there. An event has at most some 1,700 ids (its size is limited). */
+/* True when the mention was made before. Once there are more than facts[] can hold, they are walked
+ * again: an event has at most some 1,700 ids, because its size is limited. */
+static bool is_repeated(const collection *c, fl_fact found)
+{
+    search s = {found, c->n_mentions, false};
+    if (c->count > c->capacity) {
+        walk_mentions(c->event, visit_search, &s);
+        return s.is_found;
+    }
+    for (size_t i = 0; i < c->count; i++) {
+        if (c->facts[i].entity == found.entity && fl_id_eq(c->facts[i].id, found.id)) {
+            return true;
+        }
+    }
+    return false;
+}
+
 static bool visit_collect(void *context, fl_fact found)
 {
     collection *c = context;
-    search s = {found, c->n_mentions, false};
-    walk_mentions(c->event, visit_search, &s);
+    bool is_new = !is_repeated(c, found);
     c->n_mentions++;
-    if (!s.is_found) {
+    if (is_new) {
         if (c->count < c->capacity) {
             c->facts[c->count] = found;
         }

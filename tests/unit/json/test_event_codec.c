@@ -179,7 +179,7 @@ static void test_lots(void **state)
     event = read_example(FL_KIND_LOT_RELEASED);
     check_sv(event.body.lot_released.answer_json,
              "{\"is_open\":false,\"use\":\"amphibian\",\"worst\":{\"chance\":0.067,"
-             "\"threat\":\"thrips\"}}");
+             "\"threat\":\"western_flower_thrips\"}}");
     check_int(event.body.lot_released.knowledge.len, 64);
     check_true(event.body.lot_released.is_against_gate);
     event = read_example(FL_KIND_LOT_LOST);
@@ -230,7 +230,7 @@ static void test_looks(void **state)
     check_sv(look->findings[1].threat, "");
     check_true(fl_id_is_none(look->findings[1].lot));
     event = read_example(FL_KIND_FINDING_IDENTIFIED);
-    check_sv(event.body.finding_identified.threat, "thrips");
+    check_sv(event.body.finding_identified.threat, "western_flower_thrips");
     event = read_example(FL_KIND_TOLERATED_SET);
     check_true(event.body.tolerated_set.is_tolerated);
     event = read_example(FL_KIND_CARD_SET);
