@@ -159,25 +159,67 @@ fl_status fl_chances_reasons(fl_chances *c, const fl_lot *lot, const fl_threat *
 
 /* ---- the last way in ---- */
 
-/* When a copy on `carrier` first met the lot, by where the lot stood: INT64_MAX when never. */
-static int64_t met_at(const fl_walked *walked, size_t lot, const fl_copy *copy)
+/* One stretch of a lot on one carrier. */
+typedef struct stretch {
+    size_t carrier;
+    int64_t from_h;
+    int64_t to_h;
+} stretch;
+
+/* Where the lot has stood, in order. */
+static size_t stretches_of(fl_chances *c, const fl_walked *walked, size_t lot, stretch **out)
 {
-    int64_t met = INT64_MAX;
+    size_t n = 0;
+    *out = FL_ARENA_ARRAY(&c->arena, stretch, walked->n_stands);
     for (size_t i = 0; i < walked->n_stands; i++) {
         const fl_stand *stand = &walked->stands[i];
-        int64_t until = INT64_MAX;
-        if (stand->lot != lot || stand->carrier != copy->carrier) {
+        if (stand->lot != lot) {
             continue;
         }
-        for (size_t k = i + 1; k < walked->n_stands && until == INT64_MAX; k++) {
-            until = walked->stands[k].lot == lot ? walked->stands[k].at_h : INT64_MAX;
+        if (n > 0) {
+            (*out)[n - 1].to_h = stand->at_h;
         }
-        if (copy->from_h <= until) {
-            int64_t at = copy->from_h > stand->at_h ? copy->from_h : stand->at_h;
-            met = at < met ? at : met;
+        (*out)[n++] = (stretch){stand->carrier, stand->at_h, INT64_MAX};
+    }
+    return n;
+}
+
+/* When a copy first met the lot; INT64_MAX when never. */
+static int64_t met_at(const stretch *stretches, size_t n, const fl_copy *copy)
+{
+    for (size_t i = 0; i < n; i++) {
+        if (stretches[i].carrier == copy->carrier && copy->from_h <= stretches[i].to_h) {
+            return copy->from_h > stretches[i].from_h ? copy->from_h : stretches[i].from_h;
         }
     }
-    return met;
+    return INT64_MAX;
+}
+
+/* The last of the moments at which each root of one pest first met the lot. */
+static int64_t last_of_pest(fl_chances *c, const fl_pest *pest, size_t lot)
+{
+    const fl_spread *s = &pest->slow;
+    const fl_network *network = fl_pest_network(c, pest);
+    stretch *stretches = NULL;
+    size_t n = stretches_of(c, &c->walked[pest->carriage], lot, &stretches);
+    size_t n_roots = network->n_roots + s->n_finds;
+    int64_t *first = FL_ARENA_ARRAY(&c->arena, int64_t, n_roots);
+    int64_t last = INT64_MIN;
+    for (size_t i = 0; i < n_roots; i++) {
+        first[i] = INT64_MAX;
+    }
+    for (size_t i = 0; i < s->n_copies; i++) {
+        const fl_copy *copy = &s->copies[i];
+        size_t root = FL_IS_FIND_ROOT(copy->root)
+                          ? network->n_roots + (copy->root - FL_FIND_ROOT(0))
+                          : copy->root;
+        int64_t met = copy->is_steady ? INT64_MAX : met_at(stretches, n, copy);
+        first[root] = met < first[root] ? met : first[root];
+    }
+    for (size_t i = 0; i < n_roots; i++) {
+        last = first[i] != INT64_MAX && first[i] > last ? first[i] : last;
+    }
+    return last;
 }
 
 int64_t fl_chances_last_way_in(fl_chances *c, const fl_lot *lot)
@@ -185,28 +227,8 @@ int64_t fl_chances_last_way_in(fl_chances *c, const fl_lot *lot)
     size_t index = fl_chances_lot_index(c, lot);
     int64_t last = lot->born_s / FL_HOUR_S;
     for (size_t p = 0; p < c->n_pests; p++) {
-        const fl_pest *pest = &c->pests[p];
-        const fl_spread *s = &pest->slow;
-        const fl_walked *walked = &c->walked[pest->carriage];
-        for (size_t i = 0; i < s->n_copies; i++) {
-            int64_t first = INT64_MAX;
-            bool is_first = true;
-            if (s->copies[i].is_steady) {
-                continue;
-            }
-            /* A root counts from when it first met the lot, on whatever carrier. */
-            for (size_t k = 0; k < s->n_copies; k++) {
-                if (s->copies[k].root != s->copies[i].root) {
-                    continue;
-                }
-                is_first = is_first && k >= i;
-                int64_t met = met_at(walked, index, &s->copies[k]);
-                first = met < first ? met : first;
-            }
-            if (is_first && first != INT64_MAX && first > last) {
-                last = first;
-            }
-        }
+        int64_t of_pest = last_of_pest(c, &c->pests[p], index);
+        last = of_pest > last ? of_pest : last;
     }
     return last * FL_HOUR_S;
 }

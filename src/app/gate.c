@@ -1,0 +1,525 @@
+/* Gathers what the gate decides on: chances and forecast, guards, looks, steps, residues, and
+ * where the lot has been. */
+#include "app/gate.h"
+
+#include <math.h>
+#include <stdlib.h>
+
+#include "app/plans.h"
+#include "core/residue/residue.h"
+#include "json/json.h"
+
+/* ---- looks ---- */
+
+static bool lists(const fl_id_list *list, fl_id id)
+{
+    for (size_t i = 0; i < list->count; i++) {
+        if (fl_id_eq(list->ids[i], id)) {
+            return true;
+        }
+    }
+    return false;
+}
+
+/* True when the look was at this lot: it stood there, and was not left out. */
+static bool looked_at(const fl_room *room, const fl_event *event, const fl_lot *lot)
+{
+    const fl_ev_look_done *look = &event->body.look_done;
+    const fl_stay *stay = fl_meaning_stay_at(&room->meaning, lot->id, event->at_s);
+    return stay != NULL && fl_id_eq(stay->place, look->place) &&
+           (look->lots.count == 0 || lists(&look->lots, lot->id));
+}
+
+static bool found_nothing(const fl_room *room, const fl_event *event)
+{
+    for (size_t i = 0; i < room->meaning.n_findings; i++) {
+        const fl_finding_now *f = &room->meaning.findings[i];
+        if (fl_id_eq(f->look, event->id) && !f->is_retracted &&
+            (f->threat.len == 0 || fl_know_threat_find(f->threat) != NULL)) {
+            return false;
+        }
+    }
+    return true;
+}
+
+static int64_t last_quiet_look(const fl_room *room, const fl_lot *lot)
+{
+    for (size_t i = room->n_events; i > 0; i--) {
+        const fl_event *event = &room->events[i - 1];
+        if (event->kind == FL_KIND_LOOK_DONE && event->at_s <= room->now_s &&
+            looked_at(room, event, lot)) {
+            return found_nothing(room, event) ? event->at_s : INT64_MIN;
+        }
+    }
+    return INT64_MIN;
+}
+
+/* The best effort of the looks at this lot so far; the round's own when there was none. */
+static fl_effort best_effort(const fl_room *room, const fl_lot *lot)
+{
+    fl_effort best = room->round_effort;
+    for (size_t i = 0; i < room->n_events; i++) {
+        const fl_event *event = &room->events[i];
+        if (event->kind == FL_KIND_LOOK_DONE && looked_at(room, event, lot) &&
+            event->body.look_done.effort > best) {
+            best = event->body.look_done.effort;
+        }
+    }
+    return best;
+}
+
+/* ---- threats and guards ---- */
+
+/* The last look at this effort or better, among those at the lot; INT64_MIN. */
+static int64_t last_look_of(const fl_room *room, const fl_lot *lot, fl_effort effort)
+{
+    for (size_t i = room->n_events; i > 0; i--) {
+        const fl_event *event = &room->events[i - 1];
+        if (event->kind == FL_KIND_LOOK_DONE && event->body.look_done.effort >= effort &&
+            looked_at(room, event, lot)) {
+            return event->at_s;
+        }
+    }
+    return INT64_MIN;
+}
+
+/* The guard now, by the looks that were done, and the round day on which it will be met. */
+static fl_status ask_guard(fl_chances *chances, const fl_room *room, const fl_lot *lot,
+                           const fl_forecast *forecast, fl_gate_threat *t, fl_err *err)
+{
+    double share[FL_FORECAST_LOOKS];
+    fl_effort best = best_effort(room, lot);
+    fl_status status = FL_OK;
+    t->guard_share = 0.0;
+    /* A look at the roots sees more than a careful one; each effort has its own last look. */
+    for (int effort = 0; effort <= (int)best && status == FL_OK; effort++) {
+        int64_t at_s = last_look_of(room, lot, (fl_effort)effort);
+        if (at_s == INT64_MIN) {
+            continue;
+        }
+        status = fl_chances_guard(chances, lot, t->threat, (fl_effort)effort, &at_s, 1, share,
+                                  err);
+        t->guard_share = fmax(t->guard_share, status == FL_OK ? share[0] : 0.0);
+    }
+    t->guard_s = FL_GATE_NEVER;
+    if (status == FL_OK) {
+        status = fl_chances_guard(chances, lot, t->threat, best, &forecast->at_s[1], forecast->n,
+                                  share, err);
+    }
+    for (int k = 0; k < forecast->n && status == FL_OK; k++) {
+        if (share[k] >= FL_GATE_GUARD_SHARE) {
+            t->guard_s = forecast->at_s[k + 1];
+            break;
+        }
+    }
+    return status;
+}
+
+static double largest_weight(const fl_threat *threat, unsigned uses)
+{
+    double largest = 0.0;
+    for (int use = 0; use < FL_USE_COUNT; use++) {
+        if ((uses & (1U << use)) != 0) {
+            largest = fmax(largest, threat->weight[use]);
+        }
+    }
+    return largest;
+}
+
+static fl_status gather_threats(fl_chances *chances, const fl_room *room, fl_gate_report *r,
+                                fl_arena *arena, fl_err *err)
+{
+    size_t n = 0;
+    fl_lot_chance *all = FL_ARENA_ARRAY(arena, fl_lot_chance, fl_know_threat_count());
+    fl_status status = fl_chances_of_lot(chances, r->lot, all, &n, err);
+    r->threats = FL_ARENA_ARRAY(arena, fl_gate_threat, fl_know_threat_count());
+    r->n_threats = n;
+    for (size_t i = 0; i < n && status == FL_OK; i++) {
+        fl_gate_threat *t = &r->threats[i];
+        *t = (fl_gate_threat){.threat = all[i].threat,
+                              .chance = all[i].chance,
+                              .least = all[i].least,
+                              .most = all[i].most,
+                              .prior = all[i].prior,
+                              .guard_share = 1.0,
+                              .guard_s = room->now_s};
+        if (!t->threat->is_out_of_reach &&
+            largest_weight(t->threat, r->uses) * t->prior >= FL_GATE_GUARD_FROM) {
+            status = ask_guard(chances, room, r->lot, &r->forecast, t, err);
+        }
+    }
+    return status;
+}
+
+static void first_dates(const fl_room *room, const fl_forecast *f, fl_use use, fl_gate_dates *out)
+{
+    double ceiling = fl_know_use_of(use).ceiling;
+    *out = (fl_gate_dates){f->sum[use][0], FL_GATE_NEVER, FL_GATE_NEVER};
+    for (int k = f->n; k >= 0; k--) {
+        int64_t at_s = k == 0 ? room->now_s : f->at_s[k];
+        if (f->sum[use][k] <= ceiling) {
+            out->all_s = at_s;
+        }
+        if (f->sum_quick[use][k] <= ceiling) {
+            out->quick_s = at_s;
+        }
+    }
+}
+
+/* ---- residues ---- */
+
+#define SPRAYS_MAX 16
+
+/* The plant and those it was cut from: what was sprayed on a mother is in the cutting. */
+static size_t gather_sprays(const fl_room *room, const fl_lot *lot, fl_residue_spray *sprays)
+{
+    size_t n = 0;
+    for (int depth = 0; lot != NULL && depth < 32; depth++) {
+        for (size_t i = 0; i < room->n_events && n < SPRAYS_MAX; i++) {
+            const fl_event *event = &room->events[i];
+            const fl_ev_step_done *done = &event->body.step_done;
+            size_t n_steps = event->kind == FL_KIND_STEP_DONE ? done->n_steps : 0;
+            for (size_t k = 0; k < n_steps && n < SPRAYS_MAX; k++) {
+                if (done->steps[k].agent == FL_AGENT_PESTICIDE &&
+                    lists(&done->steps[k].lots, lot->id)) {
+                    double days = (double)(room->now_s - event->at_s) / FL_DAY_S;
+                    sprays[n++] = (fl_residue_spray){.active = done->steps[k].product,
+                                                     .days_since = fmax(0.0, days)};
+                }
+            }
+        }
+        lot = fl_id_is_none(lot->mother) ? NULL : fl_meaning_lot(&room->meaning, lot->mother);
+    }
+    return n;
+}
+
+static bool has_new_growth(const fl_room *room, const fl_lot *lot)
+{
+    for (size_t i = 0; i < room->n_events; i++) {
+        if (room->events[i].kind == FL_KIND_LOOK_DONE &&
+            room->events[i].body.look_done.has_new_growth &&
+            looked_at(room, &room->events[i], lot)) {
+            return true;
+        }
+    }
+    return false;
+}
+
+/* The oldest ancestor: where it all came from. */
+static const fl_lot *origin_of(const fl_room *room, const fl_lot *lot)
+{
+    for (int depth = 0; depth < 64 && !fl_id_is_none(lot->mother); depth++) {
+        const fl_lot *mother = fl_meaning_lot(&room->meaning, lot->mother);
+        if (mother == NULL) {
+            break;
+        }
+        lot = mother;
+    }
+    return lot;
+}
+
+/* A tip cut from a mother that had grown here for this long is growth made here (assumed). */
+#define MOTHER_GROWN_D 60
+
+static bool is_new_growth(const fl_room *room, const fl_lot *lot)
+{
+    const fl_lot *mother =
+        fl_id_is_none(lot->mother) ? NULL : fl_meaning_lot(&room->meaning, lot->mother);
+    return mother != NULL && lot->origin == FL_KIND_LOT_CUT &&
+           lot->form == FL_FORM_UNROOTED_CUTTING &&
+           lot->born_s - mother->born_s >= MOTHER_GROWN_D * (int64_t)FL_DAY_S;
+}
+
+static void judge_residue(const fl_room *room, fl_gate_report *r, fl_use *strictest)
+{
+    fl_residue_spray sprays[SPRAYS_MAX + 1];
+    const fl_lot *lot = r->lot;
+    const fl_lot *origin = origin_of(room, lot);
+    const fl_ev_source_set *source = fl_defs_source(&room->defs, origin->source);
+    double days_here = fmax(0.0, (double)(room->now_s - origin->born_s) / FL_DAY_S);
+    fl_residue_case c = {.form = origin == lot ? lot->form : origin->form,
+                         .days_since = days_here,
+                         .has_new_growth = has_new_growth(room, lot),
+                         .is_only_new_growth = is_new_growth(room, lot),
+                         .sprays = sprays};
+    /* What has been here for years has outlived what a shop put on it; so has one's own stock. */
+    c.is_line_clean = origin->origin == FL_KIND_LOT_ALREADY_HERE ||
+                      (source != NULL && source->kind == FL_SOURCE_OWN_STOCK);
+    c.n_sprays = gather_sprays(room, lot, sprays);
+    if (origin->label_active.len > 0) {
+        c.label = FL_LABEL_NAMES_ACTIVE;
+        sprays[c.n_sprays++] =
+            (fl_residue_spray){.active = origin->label_active, .days_since = days_here};
+    } else if (origin->is_label_clean) {
+        c.label = FL_LABEL_SAYS_CLEAN;
+    }
+    bool is_first = true;
+    for (int use = 0; use < FL_USE_COUNT; use++) {
+        if ((r->uses & (1U << use)) == 0) {
+            continue;
+        }
+        c.use = (fl_use)use;
+        fl_residue_verdict verdict = fl_residue_judge(&c);
+        bool is_worse = !verdict.is_ok_for_use &&
+                        (r->residue.is_ok_for_use || isnan(verdict.wait_days) ||
+                         (!isnan(r->residue.wait_days) &&
+                          verdict.wait_days > r->residue.wait_days));
+        if (is_first || is_worse) {
+            r->residue = verdict;
+            *strictest = (fl_use)use;
+        }
+        is_first = false;
+    }
+}
+
+/* ---- where it has been ---- */
+
+/* A bleach dip that was tested against amphibian pathogens: at least as strong and as long. */
+static bool is_tested_dip(const fl_ev_step *step)
+{
+    bool is_strong = step->dose_mg_per_l >= 1200.0 || (isnan(step->dose_mg_per_l) &&
+                                                       step->pct >= 5.0);
+    return step->step == FL_STEP_DIP && step->agent == FL_AGENT_BLEACH && is_strong &&
+           step->minutes >= 1.0;
+}
+
+static int64_t last_tested_dip(const fl_room *room, const fl_lot *lot)
+{
+    int64_t last = INT64_MIN;
+    for (size_t i = 0; i < room->n_events; i++) {
+        const fl_event *event = &room->events[i];
+        const fl_ev_step_done *done = &event->body.step_done;
+        size_t n_steps = event->kind == FL_KIND_STEP_DONE ? done->n_steps : 0;
+        for (size_t k = 0; k < n_steps; k++) {
+            if (is_tested_dip(&done->steps[k]) && lists(&done->steps[k].lots, lot->id)) {
+                last = event->at_s;
+            }
+        }
+    }
+    return last;
+}
+
+/* True when an animal of this place died, or tested positive for an animal pathogen. */
+static bool had_sick_animals(const fl_room *room, fl_id place)
+{
+    for (size_t i = 0; i < room->n_events; i++) {
+        const fl_event *event = &room->events[i];
+        const fl_ev_animal_noted *a = &event->body.animal_noted;
+        if (event->kind == FL_KIND_ANIMAL_NOTED && fl_id_eq(a->place, place) &&
+            (a->what == FL_ANIMAL_TESTED ? a->is_positive : a->what == FL_ANIMAL_DIED)) {
+            return true;
+        }
+    }
+    return false;
+}
+
+/* Walks the lot's and its mothers' stays; what happened before the last tested dip is done with. */
+static void trace_animals(const fl_room *room, const fl_lot *lot, fl_pathogen_facts *out)
+{
+    int64_t dipped_s = last_tested_dip(room, lot);
+    bool was_anywhere = false;
+    for (int depth = 0; lot != NULL && depth < 64; depth++) {
+        const fl_ev_source_set *source = fl_defs_source(&room->defs, lot->source);
+        bool is_bought = lot->origin == FL_KIND_LOT_ARRIVED && source != NULL;
+        if (is_bought && source->has_animals_with_plants) {
+            out->source_keeps_animals = was_anywhere = true;
+        }
+        if (is_bought && source->kind == FL_SOURCE_OUTDOORS) {
+            out->is_from_outdoors = was_anywhere = true;
+        }
+        for (size_t i = 0; i < room->meaning.n_stays; i++) {
+            const fl_stay *stay = &room->meaning.stays[i];
+            const fl_ev_place_set *place = fl_defs_place(&room->defs, stay->place);
+            if (!fl_id_eq(stay->lot, lot->id) || place == NULL ||
+                place->kind != FL_PLACE_ENCLOSURE || stay->from_s > room->now_s) {
+                continue;
+            }
+            bool has_frogs = (place->uses & (1U << FL_USE_AMPHIBIAN)) != 0;
+            out->was_with_amphibians |= place->has_animals && has_frogs;
+            out->was_in_occupied |= place->has_animals;
+            out->has_positive |= had_sick_animals(room, place->place);
+            was_anywhere |= place->has_animals;
+            /* It stands there still, or stood there after the dip: the dip is undone. */
+            if (place->has_animals && stay->to_s > dipped_s) {
+                dipped_s = INT64_MIN;
+            }
+        }
+        lot = fl_id_is_none(lot->mother) ? NULL : fl_meaning_lot(&room->meaning, lot->mother);
+    }
+    out->was_disinfected = was_anywhere && dipped_s != INT64_MIN;
+}
+
+/* ---- asking ---- */
+
+static int compare_threats(const void *a, const void *b)
+{
+    const fl_gate_threat *x = a;
+    const fl_gate_threat *y = b;
+    return x->chance < y->chance ? 1 : (x->chance > y->chance ? -1 : 0);
+}
+
+static int count_purchases(const fl_room *room)
+{
+    int count = 0;
+    for (size_t i = 0; i < room->meaning.n_lots; i++) {
+        const fl_lot *lot = &room->meaning.lots[i];
+        bool is_first = lot->origin == FL_KIND_LOT_ARRIVED;
+        for (size_t k = 0; k < i && is_first; k++) {
+            is_first = !(fl_id_eq(room->meaning.lots[k].arrival, lot->arrival) &&
+                         fl_id_eq(room->meaning.lots[k].source, lot->source));
+        }
+        count += is_first ? 1 : 0;
+    }
+    return count;
+}
+
+static int64_t end_of_day(const fl_room *room)
+{
+    int64_t local = room->now_s + (int64_t)room->tz_offset_min * 60;
+    return (local / FL_DAY_S + 1) * FL_DAY_S - (int64_t)room->tz_offset_min * 60;
+}
+
+fl_status fl_gate_ask(fl_chances *chances, const fl_room *room, const fl_lot *lot, unsigned uses,
+                      fl_arena *arena, fl_gate_report *out, fl_err *err)
+{
+    fl_gate_report r = {.lot = lot, .uses = uses != 0 ? uses : 1U << lot->use};
+    fl_prep_plan plan;
+    fl_gate_input in = {.now_s = room->now_s};
+    if (lot->is_gone) {
+        return fl_fail(err, FL_EINVAL, "lot \"%.*s\" is gone: nothing is left to release",
+                       FL_SV_ARG(fl_room_lot_name(room, lot)));
+    }
+    fl_status status = fl_chances_forecast(chances, lot, &r.forecast, err);
+    if (status == FL_OK) {
+        status = gather_threats(chances, room, &r, arena, err);
+    }
+    if (status != FL_OK) {
+        return status;
+    }
+    if (r.n_threats > 1) {
+        qsort(r.threats, r.n_threats, sizeof r.threats[0], compare_threats);
+    }
+    r.last_way_in_s = fl_chances_last_way_in(chances, lot);
+    r.last_look_s = last_quiet_look(room, lot);
+    judge_residue(room, &r, &in.residue_use);
+    trace_animals(room, lot, &r.pathogen);
+    r.pathogen.is_sterile =
+        lot->form == FL_FORM_TISSUE_CULTURE || lot->form == FL_FORM_SEED;
+    fl_plan_for_lot(room, lot, &plan);
+    in.uses = r.uses;
+    in.today_end_s = end_of_day(room);
+    in.last_way_in_s = r.last_way_in_s;
+    in.last_look_s = r.last_look_s;
+    in.next_round_s = r.forecast.at_s[1];
+    in.is_held = fl_meaning_is_held(&room->meaning, lot->place, room->now_s);
+    in.threats = r.threats;
+    in.n_threats = r.n_threats;
+    for (int use = 0; use < FL_USE_COUNT; use++) {
+        first_dates(room, &r.forecast, (fl_use)use, &in.dates[use]);
+    }
+    bool needs_steps = lot->origin == FL_KIND_LOT_ARRIVED || lot->origin == FL_KIND_LOT_SPLIT;
+    in.steps_needed = needs_steps ? fl_prep_called_for(&plan) : 0;
+    in.steps_done = fl_steps_done(room, lot);
+    in.residue = r.residue;
+    in.pathogen = r.pathogen;
+    fl_gate_decide(&in, &r.answer);
+    r.ceiling = r.answer.ceiling;
+    r.is_mostly_judgement = count_purchases(room) < FL_OWN_PURCHASES;
+    *out = r;
+    return FL_OK;
+}
+
+unsigned fl_gate_uses_of_place(const fl_ev_place_set *place)
+{
+    if (place->kind == FL_PLACE_ENCLOSURE) {
+        return place->uses != 0 ? place->uses : 1U << FL_USE_PLANTS_ONLY;
+    }
+    /* A bin that is not an enclosure takes what is released into it as stock. */
+    return place->uses != 0 ? place->uses : 1U << FL_USE_STOCK;
+}
+
+/* ---- the place's total and the room's pace ---- */
+
+fl_status fl_gate_place_total(fl_chances *chances, const fl_room *room, fl_id place,
+                              fl_place_total *out, fl_err *err)
+{
+    fl_arena arena;
+    fl_place_total total = {0};
+    const fl_ev_place_set *set = fl_defs_place(&room->defs, place);
+    unsigned uses = set != NULL ? fl_gate_uses_of_place(set) : 1U << FL_USE_PLANTS_ONLY;
+    fl_status status = FL_OK;
+    fl_arena_init(&arena);
+    size_t n_threats = fl_know_threat_count();
+    double *quiet = FL_ARENA_ARRAY(&arena, double, n_threats);
+    double *mobile = FL_ARENA_ARRAY(&arena, double, n_threats);
+    fl_lot_chance *chance = FL_ARENA_ARRAY(&arena, fl_lot_chance, n_threats);
+    for (size_t i = 0; i < n_threats; i++) {
+        quiet[i] = 1.0;
+    }
+    for (size_t i = 0; i < room->meaning.n_lots && status == FL_OK; i++) {
+        const fl_lot *lot = &room->meaning.lots[i];
+        size_t n = 0;
+        if (lot->is_gone || !fl_id_eq(lot->place, place)) {
+            continue;
+        }
+        status = fl_chances_of_lot(chances, lot, chance, &n, err);
+        for (size_t k = 0; k < n && status == FL_OK; k++) {
+            for (size_t t = 0; t < n_threats; t++) {
+                if (fl_know_threat(t) != chance[k].threat || chance[k].is_out_of_reach) {
+                    continue;
+                }
+                /* A mobile pest is one question for the whole place; others are asked by lot. */
+                if (chance[k].threat->is_mobile) {
+                    mobile[t] = fmax(mobile[t], chance[k].chance);
+                } else {
+                    quiet[t] *= 1.0 - chance[k].chance;
+                }
+            }
+        }
+    }
+    double none = 1.0;
+    for (size_t t = 0; t < n_threats; t++) {
+        double there = 1.0 - quiet[t] * (1.0 - mobile[t]);
+        none *= 1.0 - there;
+        total.sum += largest_weight(fl_know_threat(t), uses) * there;
+        if (there > total.worst_chance) {
+            total.worst = fl_know_threat(t);
+            total.worst_chance = there;
+        }
+    }
+    total.any = 1.0 - none;
+    fl_arena_done(&arena);
+    if (status == FL_OK) {
+        *out = total;
+    }
+    return status;
+}
+
+/* The frozen answers carry the sum they were given with. */
+static double frozen_sum(fl_sv answer_json)
+{
+    fl_json_doc *doc = NULL;
+    double sum = 0.0;
+    if (answer_json.len == 0 || fl_json_parse(answer_json, &doc, NULL) != FL_OK) {
+        return 0.0;
+    }
+    bool has_sum = fl_json_number(fl_json_get(fl_json_root(doc), "weighted_sum"), &sum);
+    fl_json_free(doc);
+    return has_sum ? sum : 0.0;
+}
+
+void fl_gate_pace(const fl_room *room, fl_pace *out)
+{
+    *out = (fl_pace){.years_per_bad = HUGE_VAL};
+    for (size_t i = 0; i < room->n_events; i++) {
+        const fl_event *event = &room->events[i];
+        if (event->kind == FL_KIND_LOT_RELEASED &&
+            event->at_s > room->now_s - 365 * (int64_t)FL_DAY_S) {
+            out->n_releases++;
+            out->expected_bad += frozen_sum(event->body.lot_released.answer_json);
+        }
+    }
+    if (out->expected_bad > 0.0) {
+        out->years_per_bad = 1.0 / out->expected_bad;
+    }
+}

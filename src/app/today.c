@@ -1,0 +1,391 @@
+/* The list of what is due. Each kind is gathered into one line (or one line a place or arrival), in
+ * the order of the list of kinds; the first FL_TODAY_LINES are shown. */
+#include "app/today.h"
+
+#include <stdlib.h>
+
+#include "app/plans.h"
+
+#define FL_WORD_ENTRY(name, word, text) {word, text},
+const fl_word fl_words_due[FL_DUE_COUNT] = {FL_DUE_LIST(FL_WORD_ENTRY)};
+const fl_word fl_words_phase[FL_PHASE_COUNT] = {FL_PHASE_LIST(FL_WORD_ENTRY)};
+
+/* Established places are looked over every 2 to 3 months (common practice, no source): each has a
+ * day of its own within 8 to 10 weeks, so that they do not bunch. */
+#define UPKEEP_LEAST_D 56
+#define UPKEEP_SPREAD_D 15
+
+/* ---- phases ---- */
+
+static bool is_established(const fl_room *room, const fl_lot *lot)
+{
+    const fl_ev_place_set *place = fl_defs_place(&room->defs, lot->place);
+    return lot->origin == FL_KIND_LOT_ALREADY_HERE || !fl_id_is_none(lot->released_by) ||
+           (place != NULL && place->kind == FL_PLACE_ENCLOSURE);
+}
+
+fl_phase fl_phase_of(const fl_room *room, const fl_lot *lot)
+{
+    const fl_ev_place_set *place = fl_defs_place(&room->defs, lot->place);
+    if (lot->is_gone) {
+        return FL_PHASE_GONE;
+    }
+    if (fl_meaning_is_held(&room->meaning, lot->place, room->now_s)) {
+        return FL_PHASE_HELD;
+    }
+    if (is_established(room, lot)) {
+        return FL_PHASE_ESTABLISHED;
+    }
+    if (place == NULL || place->kind != FL_PLACE_BENCH) {
+        return FL_PHASE_QUARANTINE;
+    }
+    fl_prep_plan plan;
+    fl_plan_for_lot(room, lot, &plan);
+    bool is_own = lot->origin == FL_KIND_LOT_CUT;
+    unsigned missing = fl_prep_called_for(&plan) & ~fl_steps_done(room, lot);
+    return missing != 0 && !is_own ? FL_PHASE_ARRIVED : FL_PHASE_CLEANED;
+}
+
+/* ---- gathering ---- */
+
+typedef struct list {
+    fl_due *lines;
+    size_t n;
+    size_t cap;
+    const fl_room *room;
+    fl_chances *chances;
+    fl_arena *arena;
+    int64_t next_s;
+    int64_t day_end_s;
+} list;
+
+static void push(list *l, const fl_due *due)
+{
+    if (l->n < l->cap) {
+        l->lines[l->n++] = *due;
+    }
+}
+
+static void note_next(list *l, int64_t at_s)
+{
+    if (at_s > l->day_end_s && at_s < l->next_s) {
+        l->next_s = at_s;
+    }
+}
+
+static void gather_holds(list *l)
+{
+    const fl_room *room = l->room;
+    for (size_t i = 0; i < room->meaning.n_holds; i++) {
+        const fl_hold *hold = &room->meaning.holds[i];
+        bool is_first = true;
+        if (hold->from_s > room->now_s || hold->to_s <= room->now_s) {
+            continue;
+        }
+        for (size_t k = 0; k < l->n; k++) {
+            is_first = is_first && !(l->lines[k].kind == FL_DUE_HOLD &&
+                                     fl_id_eq(l->lines[k].place, hold->place));
+        }
+        if (!is_first) {
+            continue;
+        }
+        fl_sv name = fl_room_place_name(room, hold->place);
+        fl_due due = {.kind = FL_DUE_HOLD,
+                      .at_s = hold->from_s,
+                      .place = hold->place,
+                      .n_places = 1};
+        due.text = fl_arena_printf(l->arena, "%.*s is on hold: nothing should leave it",
+                                   FL_SV_ARG(name));
+        push(l, &due);
+    }
+}
+
+static bool is_ended(const fl_room *room, fl_id run)
+{
+    for (size_t i = 0; i < room->n_events; i++) {
+        const fl_event *event = &room->events[i];
+        if ((event->kind == FL_KIND_STEP_DONE && fl_id_eq(event->body.step_done.run, run)) ||
+            (event->kind == FL_KIND_STEP_ABANDONED &&
+             fl_id_eq(event->body.step_abandoned.run, run))) {
+            return true;
+        }
+    }
+    return false;
+}
+
+static void gather_steps(list *l)
+{
+    for (size_t i = 0; i < l->room->n_events; i++) {
+        const fl_event *event = &l->room->events[i];
+        const fl_ev_step_started *started = &event->body.step_started;
+        if (event->kind != FL_KIND_STEP_STARTED || is_ended(l->room, started->run)) {
+            continue;
+        }
+        fl_due due = {.kind = FL_DUE_STEP,
+                      .at_s = event->at_s + started->planned_s,
+                      .n_lots = started->step.lots.count};
+        due.text = fl_arena_printf(l->arena, "%s: take it out",
+                                   fl_words_step[started->step.step].text);
+        push(l, &due);
+    }
+}
+
+/* One line an arrival for what is to be cleaned, one for all that waits for a bin. */
+static void gather_bench(list *l)
+{
+    fl_due place = {.kind = FL_DUE_PLACE, .at_s = FL_TIME_OPEN};
+    const fl_room *room = l->room;
+    for (size_t i = 0; i < room->meaning.n_lots; i++) {
+        const fl_lot *lot = &room->meaning.lots[i];
+        fl_phase phase = fl_phase_of(room, lot);
+        if (phase == FL_PHASE_CLEANED) {
+            place.lot = place.n_lots == 0 ? lot->id : place.lot;
+            place.n_lots++;
+            place.at_s = lot->born_s < place.at_s ? lot->born_s : place.at_s;
+        }
+        if (phase != FL_PHASE_ARRIVED) {
+            continue;
+        }
+        fl_due *own = NULL;
+        for (size_t k = 0; k < l->n; k++) {
+            bool fits = l->lines[k].kind == FL_DUE_PREP &&
+                        fl_id_eq(l->lines[k].arrival, lot->arrival);
+            own = fits ? &l->lines[k] : own;
+        }
+        if (own != NULL) {
+            own->n_lots++;
+        } else {
+            fl_due due = {.kind = FL_DUE_PREP,
+                          .at_s = lot->born_s,
+                          .lot = lot->id,
+                          .arrival = lot->arrival,
+                          .n_lots = 1};
+            push(l, &due);
+        }
+    }
+    for (size_t k = 0; k < l->n; k++) {
+        if (l->lines[k].kind == FL_DUE_PREP) {
+            size_t n = l->lines[k].n_lots;
+            l->lines[k].text = fl_arena_printf(l->arena, "%zu lot%s came home: clean %s", n,
+                                               n == 1 ? "" : "s", n == 1 ? "it" : "them");
+        }
+    }
+    if (place.n_lots > 0) {
+        place.text = fl_arena_printf(l->arena, "%zu cleaned lot%s on the bench: choose a place",
+                                     place.n_lots, place.n_lots == 1 ? "" : "s");
+        push(l, &place);
+    }
+}
+
+/* ---- looks ---- */
+
+static int64_t last_look_at(const fl_room *room, fl_id place)
+{
+    for (size_t i = room->n_events; i > 0; i--) {
+        const fl_event *event = &room->events[i - 1];
+        if (event->kind == FL_KIND_LOOK_DONE && fl_id_eq(event->body.look_done.place, place) &&
+            event->at_s <= room->now_s) {
+            return event->at_s;
+        }
+    }
+    return INT64_MIN;
+}
+
+/* When the oldest lot that stands in the place came there. */
+static int64_t stands_since(const fl_room *room, fl_id place)
+{
+    int64_t since = FL_TIME_OPEN;
+    for (size_t i = 0; i < room->meaning.n_stays; i++) {
+        const fl_stay *stay = &room->meaning.stays[i];
+        if (fl_id_eq(stay->place, place) && stay->to_s > room->now_s && stay->from_s < since) {
+            since = stay->from_s;
+        }
+    }
+    return since;
+}
+
+/* Local noon of the first round day after the local day of at_s. */
+static int64_t round_after(const fl_room *room, int64_t at_s)
+{
+    int64_t offset_s = (int64_t)room->tz_offset_min * 60;
+    int64_t day = (at_s + offset_s) / FL_DAY_S;
+    int64_t noon = day * FL_DAY_S + FL_DAY_S / 2 - offset_s;
+    int wait = (room->round_weekday - fl_civil_weekday(noon, room->tz_offset_min) + 7) % 7;
+    return noon + (int64_t)(wait == 0 ? 7 : wait) * FL_DAY_S;
+}
+
+static void count_stands(const fl_room *room, fl_id place, size_t *quarantine, size_t *established)
+{
+    *quarantine = *established = 0;
+    for (size_t i = 0; i < room->meaning.n_lots; i++) {
+        const fl_lot *lot = &room->meaning.lots[i];
+        if (lot->is_gone || !fl_id_eq(lot->place, place)) {
+            continue;
+        }
+        *(is_established(room, lot) ? established : quarantine) += 1;
+    }
+}
+
+/* Adds a place to a line that names up to three of them. */
+static void add_place(list *l, fl_due *due, fl_id place, int64_t at_s)
+{
+    fl_sv name = fl_room_place_name(l->room, place);
+    if (due->n_places == 0) {
+        due->place = place;
+        due->text = name;
+    } else if (due->n_places < 3) {
+        due->text =
+            fl_arena_printf(l->arena, "%.*s, %.*s", FL_SV_ARG(due->text), FL_SV_ARG(name));
+    }
+    due->n_places++;
+    due->at_s = at_s < due->at_s ? at_s : due->at_s;
+}
+
+static void finish_places(list *l, fl_due *due, const char *what)
+{
+    if (due->n_places == 0) {
+        return;
+    }
+    size_t more = due->n_places > 3 ? due->n_places - 3 : 0;
+    due->text = more > 0 ? fl_arena_printf(l->arena, "%s %.*s and %zu more", what,
+                                           FL_SV_ARG(due->text), more)
+                         : fl_arena_printf(l->arena, "%s %.*s", what, FL_SV_ARG(due->text));
+    push(l, due);
+}
+
+static void gather_looks(list *l)
+{
+    fl_due look = {.kind = FL_DUE_LOOK, .at_s = FL_TIME_OPEN};
+    fl_due upkeep = {.kind = FL_DUE_UPKEEP, .at_s = FL_TIME_OPEN};
+    const fl_room *room = l->room;
+    for (size_t i = 0; i < room->defs.places.count; i++) {
+        const fl_ev_place_set *place = &room->defs.places.events[i]->body.place_set;
+        size_t quarantine = 0;
+        size_t established = 0;
+        if (place->kind == FL_PLACE_BENCH || place->kind == FL_PLACE_OUTSIDE) {
+            continue;
+        }
+        count_stands(room, place->place, &quarantine, &established);
+        int64_t last = last_look_at(room, place->place);
+        int64_t since = stands_since(room, place->place);
+        int64_t from = last > since || since == FL_TIME_OPEN ? last : since;
+        if (quarantine > 0) {
+            int64_t due_s = round_after(room, from);
+            note_next(l, due_s);
+            if (due_s <= l->day_end_s) {
+                add_place(l, &look, place->place, due_s);
+            }
+        } else if (established > 0) {
+            int days = UPKEEP_LEAST_D + place->place.b[15] % UPKEEP_SPREAD_D;
+            int64_t due_s = round_after(room, from + (int64_t)days * FL_DAY_S);
+            note_next(l, due_s);
+            if (due_s <= l->day_end_s) {
+                add_place(l, &upkeep, place->place, due_s);
+            }
+        }
+    }
+    finish_places(l, &look, "Look at");
+    finish_places(l, &upkeep, "Look over");
+}
+
+/* ---- releases, conflicts ---- */
+
+/* True when nothing is missing but the look of the day itself. */
+static bool is_ready(const fl_gate_answer *answer)
+{
+    for (int i = 0; i < FL_CONDITION_COUNT; i++) {
+        if (i != FL_CONDITION_RELEASE_LOOK && !answer->conditions[i].is_met) {
+            return false;
+        }
+    }
+    return true;
+}
+
+static fl_status gather_releases(list *l, fl_err *err)
+{
+    fl_due due = {.kind = FL_DUE_RELEASE, .at_s = l->room->now_s};
+    fl_status status = FL_OK;
+    for (size_t i = 0; i < l->room->meaning.n_lots && status == FL_OK; i++) {
+        const fl_lot *lot = &l->room->meaning.lots[i];
+        fl_gate_report report;
+        int64_t least = (int64_t)fl_know_use_of(lot->use).least_days * FL_DAY_S;
+        /* The cheap question first: most lots have not been here long enough. */
+        if (fl_phase_of(l->room, lot) != FL_PHASE_QUARANTINE ||
+            fl_chances_last_way_in(l->chances, lot) + least > l->room->now_s) {
+            continue;
+        }
+        status = fl_gate_ask(l->chances, l->room, lot, 0, l->arena, &report, err);
+        if (status == FL_OK && is_ready(&report.answer)) {
+            due.lot = due.n_lots == 0 ? lot->id : due.lot;
+            due.n_lots++;
+        } else if (status == FL_OK) {
+            note_next(l, report.answer.earliest_s);
+        }
+    }
+    if (status == FL_OK && due.n_lots > 0) {
+        due.text = fl_arena_printf(l->arena, "%zu lot%s quiet enough to go, after a look today",
+                                   due.n_lots, due.n_lots == 1 ? " is" : "s are");
+        push(l, &due);
+    }
+    return status;
+}
+
+static void gather_conflicts(list *l)
+{
+    size_t n = l->room->meaning.n_conflicts;
+    if (n == 0) {
+        return;
+    }
+    const fl_conflict *last = &l->room->meaning.conflicts[n - 1];
+    fl_due due = {.kind = FL_DUE_CONFLICT,
+                  .at_s = last->at_s,
+                  .lot = last->lot,
+                  .place = last->place,
+                  .n_lots = n};
+    due.text = fl_arena_printf(l->arena, "%zu record%s not agree: see which is right", n,
+                               n == 1 ? " does" : "s do");
+    push(l, &due);
+}
+
+static int compare_due(const void *a, const void *b)
+{
+    const fl_due *x = a;
+    const fl_due *y = b;
+    if (x->kind != y->kind) {
+        return x->kind < y->kind ? -1 : 1;
+    }
+    return x->at_s < y->at_s ? -1 : (x->at_s > y->at_s ? 1 : 0);
+}
+
+fl_status fl_today_list(fl_chances *chances, const fl_room *room, fl_arena *arena, fl_today *out,
+                        fl_err *err)
+{
+    int64_t offset_s = (int64_t)room->tz_offset_min * 60;
+    list l = {.room = room, .chances = chances, .arena = arena, .next_s = FL_TIME_OPEN};
+    l.day_end_s = ((room->now_s + offset_s) / FL_DAY_S + 1) * FL_DAY_S - offset_s;
+    l.cap = room->meaning.n_holds + room->n_events + room->meaning.n_lots + 8;
+    l.lines = FL_ARENA_ARRAY(arena, fl_due, l.cap);
+    gather_holds(&l);
+    gather_steps(&l);
+    gather_bench(&l);
+    gather_looks(&l);
+    fl_status status = gather_releases(&l, err);
+    if (status != FL_OK) {
+        return status;
+    }
+    gather_conflicts(&l);
+    if (l.n > 1) {
+        qsort(l.lines, l.n, sizeof l.lines[0], compare_due);
+    }
+    *out = (fl_today){.next_s = l.next_s};
+    out->n = (int)(l.n < FL_TODAY_LINES ? l.n : FL_TODAY_LINES);
+    out->n_more = (int)l.n - out->n;
+    for (int i = 0; i < out->n; i++) {
+        out->lines[i] = l.lines[i];
+    }
+    for (size_t i = 0; i < room->meaning.n_lots; i++) {
+        fl_phase phase = fl_phase_of(room, &room->meaning.lots[i]);
+        out->n_in_quarantine += phase == FL_PHASE_QUARANTINE || phase == FL_PHASE_HELD;
+    }
+    return FL_OK;
+}
