@@ -97,8 +97,7 @@ static fl_status ask_guard(fl_chances *chances, const fl_room *room, const fl_lo
         if (at_s == INT64_MIN) {
             continue;
         }
-        status = fl_chances_guard(chances, lot, t->threat, (fl_effort)effort, &at_s, 1, share,
-                                  err);
+        status = fl_chances_guard(chances, lot, t->threat, (fl_effort)effort, &at_s, 1, share, err);
         t->guard_share = fmax(t->guard_share, status == FL_OK ? share[0] : 0.0);
     }
     t->guard_s = FL_GATE_NEVER;
@@ -260,10 +259,10 @@ static void judge_residue(const fl_room *room, fl_gate_report *r, fl_use *strict
         }
         c.use = (fl_use)use;
         fl_residue_verdict verdict = fl_residue_judge(&c);
-        bool is_worse = !verdict.is_ok_for_use &&
-                        (r->residue.is_ok_for_use || isnan(verdict.wait_days) ||
-                         (!isnan(r->residue.wait_days) &&
-                          verdict.wait_days > r->residue.wait_days));
+        bool is_worse =
+            !verdict.is_ok_for_use &&
+            (r->residue.is_ok_for_use || isnan(verdict.wait_days) ||
+             (!isnan(r->residue.wait_days) && verdict.wait_days > r->residue.wait_days));
         if (is_first || is_worse) {
             r->residue = verdict;
             *strictest = (fl_use)use;
@@ -277,8 +276,8 @@ static void judge_residue(const fl_room *room, fl_gate_report *r, fl_use *strict
 /* A bleach dip that was tested against amphibian pathogens: at least as strong and as long. */
 static bool is_tested_dip(const fl_ev_step *step)
 {
-    bool is_strong = step->dose_mg_per_l >= 1200.0 || (isnan(step->dose_mg_per_l) &&
-                                                       step->pct >= 5.0);
+    bool is_strong =
+        step->dose_mg_per_l >= 1200.0 || (isnan(step->dose_mg_per_l) && step->pct >= 5.0);
     return step->step == FL_STEP_DIP && step->agent == FL_AGENT_BLEACH && is_strong &&
            step->minutes >= 1.0;
 }
@@ -403,8 +402,7 @@ fl_status fl_gate_ask(fl_chances *chances, const fl_room *room, const fl_lot *lo
     r.last_look_s = last_quiet_look(room, lot);
     judge_residue(room, &r, &in.residue_use);
     trace_animals(room, lot, &r.pathogen);
-    r.pathogen.is_sterile =
-        lot->form == FL_FORM_TISSUE_CULTURE || lot->form == FL_FORM_SEED;
+    r.pathogen.is_sterile = lot->form == FL_FORM_TISSUE_CULTURE || lot->form == FL_FORM_SEED;
     fl_plan_for_lot(room, lot, &plan);
     in.uses = r.uses;
     in.today_end_s = end_of_day(room);

@@ -1,11 +1,17 @@
 /* Learning from the keeper's own purchases: for each pest and source, how often it came in. Each
  * purchase is left out of its own prior. Only purchases teach (design 4.14): what was already here,
  * the room and material do not. */
+#include "core/learn/learn.h"
+
 #include <math.h>
 #include <string.h>
 
 #include "app/chance_work.h"
-#include "core/learn/source_risk.h"
+
+/* A judgement counts like this many purchases (reference 4.3); old purchases fade. */
+#define JUDGEMENT_SIZE 10.0
+#define BETA_LEAST 0.1
+#define HALF_LIFE_D 365.0
 
 /* P(no find so far | the purchase carries it): the least that any of its copies says for sure.
  * A copy that a find replaced had been looked at until then; its find is in prob_cause. */
@@ -71,11 +77,12 @@ static fl_status gather(fl_chances *c, fl_pest *pest, teacher *teachers, size_t 
             own = same_purchase(c, &network->roots[teachers[k].root], root) ? &teachers[k] : NULL;
         }
         double cause = pest->slow.root_found[i];
+        double age = fmax(0.0, (double)(c->now_h - root->at_h) / 24.0);
         if (own == NULL) {
-            teachers[(*count)++] = (teacher){.root = i, .purchase = {cause, quiet}};
+            teachers[(*count)++] = (teacher){.root = i, .purchase = {cause, quiet, age}};
         } else {
             own->purchase.prob_cause = fmax(own->purchase.prob_cause, cause);
-            own->purchase.prob_quiet = fmax(own->purchase.prob_quiet, quiet);
+            own->purchase.prob_missed = fmax(own->purchase.prob_missed, quiet);
         }
     }
     return FL_OK;
@@ -99,9 +106,12 @@ static fl_status learn_root(fl_chances *c, fl_pest *pest, size_t index, const te
     if (n_others == 0 || table <= 0.0 || table >= 1.0) {
         return FL_OK;
     }
-    fl_learned learned = {0};
-    fl_status status =
-        fl_learn_source_risk(table, FL_LEARN_JUDGEMENT_SIZE, others, n_others, &learned, err);
+    /* A rare threat's judgement weighs more than ten purchases, so that its mean is kept. */
+    double size = fmax(JUDGEMENT_SIZE, BETA_LEAST / fmin(table, 1.0 - table));
+    fl_learn_beta prior = {.a = table * size, .b = (1.0 - table) * size};
+    fl_learn_risk learned = {0};
+    int n = (int)(n_others < FL_LEARN_PURCHASES_MAX ? n_others : FL_LEARN_PURCHASES_MAX);
+    fl_status status = fl_learn_source(&prior, others, n, HALF_LIFE_D, &learned, err);
     if (status == FL_OK) {
         pest->prior[index] = learned.mean;
         pest->is_learned[index] = true;

@@ -14,8 +14,7 @@
 static fl_pathogen_history history_of(const fl_room *room, const fl_lot *lot)
 {
     const fl_ev_source_set *source = fl_defs_source(&room->defs, lot->source);
-    return source != NULL && source->has_animals_with_plants ? FL_HISTORY_ANIMALS
-                                                             : FL_HISTORY_NONE;
+    return source != NULL && source->has_animals_with_plants ? FL_HISTORY_ANIMALS : FL_HISTORY_NONE;
 }
 
 void fl_plan_for_lot(const fl_room *room, const fl_lot *lot, fl_prep_plan *out)
@@ -103,8 +102,8 @@ unsigned fl_steps_done(const fl_room *room, const fl_lot *lot)
 #define PARTS_PRODUCT 5.0
 #define PARTS_WATER 95.0
 
-fl_status fl_plan_bleach(const fl_room *room, double label_pct, double total_ml,
-                         fl_bleach_mix *out, fl_err *err)
+fl_status fl_plan_bleach(const fl_room *room, double label_pct, double total_ml, fl_bleach_mix *out,
+                         fl_err *err)
 {
     fl_bleach_request request = {.target_mg_per_l = (double)NAN, .total_ml = total_ml};
     const fl_event *opened = NULL;
@@ -133,8 +132,7 @@ fl_status fl_plan_bleach(const fl_room *room, double label_pct, double total_ml,
                 fl_id_eq(event->body.bottle_tested.bottle, b->bottle)) {
                 /* The strip's word replaces the label's, and the bottle is as young as that. */
                 request.bottle.label_pct = event->body.bottle_tested.strength_pct;
-                request.bottle.age_days =
-                    fmax(0.0, (double)(room->now_s - event->at_s) / FL_DAY_S);
+                request.bottle.age_days = fmax(0.0, (double)(room->now_s - event->at_s) / FL_DAY_S);
             }
         }
     }
@@ -190,8 +188,7 @@ static fl_status others_open_at(fl_chances *chances, const fl_room *room, fl_id 
     for (size_t i = 0; i < room->meaning.n_lots && status == FL_OK; i++) {
         const fl_lot *lot = &room->meaning.lots[i];
         int64_t at = room->now_s;
-        if (!lot->is_gone && fl_id_eq(lot->place, place) &&
-            !is_one_of(except, n_except, lot->id)) {
+        if (!lot->is_gone && fl_id_eq(lot->place, place) && !is_one_of(except, n_except, lot->id)) {
             status = opens_at(chances, room, lot->id, &arena, &at, err);
             *out = later(*out, at);
         }
@@ -222,8 +219,8 @@ static void describe(const fl_room *room, const fl_lot *const *lots, size_t n_lo
     for (size_t i = 0; i < n_lots; i++) {
         const fl_know_plant *row = fl_room_plant_row(room, lots[i]);
         const fl_ev_plant_set *plant = fl_defs_plant(&room->defs, lots[i]->plant);
-        bool rots = (row != NULL && row->rots_when_closed) ||
-                    (plant != NULL && plant->rots_when_closed);
+        bool rots =
+            (row != NULL && row->rots_when_closed) || (plant != NULL && plant->rots_when_closed);
         price->rots = price->rots || (is_closed && rots);
     }
 }
@@ -302,9 +299,8 @@ static int compare_prices(const void *a, const void *b)
     return fl_sv_compare(x->place->name, y->place->name);
 }
 
-fl_status fl_plan_prices(const fl_room *room, fl_app *app, const fl_lot *const *lots,
-                         size_t n_lots, fl_arena *arena, fl_place_price **out, size_t *count,
-                         fl_err *err)
+fl_status fl_plan_prices(const fl_room *room, fl_app *app, const fl_lot *const *lots, size_t n_lots,
+                         fl_arena *arena, fl_place_price **out, size_t *count, fl_err *err)
 {
     size_t n = 0;
     fl_chances *now = NULL;
@@ -323,8 +319,7 @@ fl_status fl_plan_prices(const fl_room *room, fl_app *app, const fl_lot *const *
         fl_place_price *price = &prices[n++];
         *price = (fl_place_price){.place = place};
         describe(room, lots, n_lots, price);
-        status = others_open_at(now, room, place->place, lots, n_lots, &price->their_before_s,
-                                err);
+        status = others_open_at(now, room, place->place, lots, n_lots, &price->their_before_s, err);
         if (status == FL_OK) {
             status = price_place(room, app, lots, n_lots, price, err);
         }

@@ -90,12 +90,10 @@ static void gather_holds(list *l)
             continue;
         }
         fl_sv name = fl_room_place_name(room, hold->place);
-        fl_due due = {.kind = FL_DUE_HOLD,
-                      .at_s = hold->from_s,
-                      .place = hold->place,
-                      .n_places = 1};
-        due.text = fl_arena_printf(l->arena, "%.*s is on hold: nothing should leave it",
-                                   FL_SV_ARG(name));
+        fl_due due = {
+            .kind = FL_DUE_HOLD, .at_s = hold->from_s, .place = hold->place, .n_places = 1};
+        due.text =
+            fl_arena_printf(l->arena, "%.*s is on hold: nothing should leave it", FL_SV_ARG(name));
         push(l, &due);
     }
 }
@@ -124,8 +122,8 @@ static void gather_steps(list *l)
         fl_due due = {.kind = FL_DUE_STEP,
                       .at_s = event->at_s + started->planned_s,
                       .n_lots = started->step.lots.count};
-        due.text = fl_arena_printf(l->arena, "%s: take it out",
-                                   fl_words_step[started->step.step].text);
+        due.text =
+            fl_arena_printf(l->arena, "%s: take it out", fl_words_step[started->step.step].text);
         push(l, &due);
     }
 }
@@ -148,8 +146,8 @@ static void gather_bench(list *l)
         }
         fl_due *own = NULL;
         for (size_t k = 0; k < l->n; k++) {
-            bool fits = l->lines[k].kind == FL_DUE_PREP &&
-                        fl_id_eq(l->lines[k].arrival, lot->arrival);
+            bool fits =
+                l->lines[k].kind == FL_DUE_PREP && fl_id_eq(l->lines[k].arrival, lot->arrival);
             own = fits ? &l->lines[k] : own;
         }
         if (own != NULL) {
@@ -234,8 +232,7 @@ static void add_place(list *l, fl_due *due, fl_id place, int64_t at_s)
         due->place = place;
         due->text = name;
     } else if (due->n_places < 3) {
-        due->text =
-            fl_arena_printf(l->arena, "%.*s, %.*s", FL_SV_ARG(due->text), FL_SV_ARG(name));
+        due->text = fl_arena_printf(l->arena, "%.*s, %.*s", FL_SV_ARG(due->text), FL_SV_ARG(name));
     }
     due->n_places++;
     due->at_s = at_s < due->at_s ? at_s : due->at_s;
