@@ -212,6 +212,7 @@ fl_status fl_shape_write(const fl_shape *shape, const void *in, json_t *object, 
     for (size_t i = 0; i < shape->n_fields; i++) {
         const fl_field *field = &shape->fields[i];
         fl_err inner = {0};
+        assert(field->type < FL_FIELD_TYPE_COUNT);
         if (!field->is_needed && is_absent(field, in)) {
             continue;
         }

@@ -14,6 +14,7 @@
 #include "json/event_codec_fields.h"
 #include "json/schema_parts.h"
 #include "support/check.h"
+#include "support/schema_walk.h"
 
 #define N_ROUNDS 200 /* of every kind */
 #define N_DAMAGES 25
@@ -128,15 +129,6 @@ static int64_t random_moment(maker *m)
     return INT64_C(1500000000) + (int64_t)below(m, 500000000);
 }
 
-static const fl_json_value *resolved(const fl_json_value *schema)
-{
-    const fl_json_value *root = fl_schema_document(FL_SV("common.json"));
-    while (fl_json_get(schema, "$ref") != NULL) {
-        schema = fl_schema_resolve(fl_json_text(fl_json_get(schema, "$ref")), &root);
-    }
-    return schema;
-}
-
 static void make_shape(maker *m, const fl_shape *shape, const fl_json_value *schema, void *out);
 
 static void make_ids(maker *m, fl_id_list *list)
@@ -151,7 +143,7 @@ static void make_ids(maker *m, fl_id_list *list)
 
 static void make_objects(maker *m, const fl_field *field, const fl_json_value *schema, char *out)
 {
-    const fl_json_value *items = resolved(fl_json_get(schema, "items"));
+    const fl_json_value *items = fl_schema_resolved(fl_json_get(schema, "items"));
     size_t count = 1 + below(m, 4);
     char *objects = fl_arena_alloc(m->arena, count, field->shape->size);
     for (size_t i = 0; i < count; i++) {
@@ -247,7 +239,7 @@ static void make_shape(maker *m, const fl_shape *shape, const fl_json_value *sch
         if (!field->is_needed && below(m, 3) == 0) {
             make_absent(field, (char *)out + field->offset);
         } else {
-            make_field(m, field, resolved(fl_json_get(properties, field->key)), out);
+            make_field(m, field, fl_schema_resolved(fl_json_get(properties, field->key)), out);
         }
     }
 }

@@ -3,28 +3,7 @@
 #include "json/event_codec_fields.h"
 #include "json/schema_parts.h"
 #include "support/check.h"
-
-/* A schema with its $ref followed. */
-static const fl_json_value *resolved(const fl_json_value *schema)
-{
-    const fl_json_value *root = fl_schema_document(FL_SV("common.json"));
-    while (fl_json_get(schema, "$ref") != NULL) {
-        schema = fl_schema_resolve(fl_json_text(fl_json_get(schema, "$ref")), &root);
-        check_true(schema != NULL);
-    }
-    return schema;
-}
-
-static bool is_required(const fl_json_value *schema, const char *key)
-{
-    const fl_json_value *list = fl_json_get(schema, "required");
-    for (size_t i = 0; i < fl_json_size(list); i++) {
-        if (fl_sv_eq_cstr(fl_json_text(fl_json_at(list, i)), key)) {
-            return true;
-        }
-    }
-    return false;
-}
+#include "support/schema_walk.h"
 
 static const char *json_type_of(fl_field_type type)
 {
@@ -38,7 +17,7 @@ static const char *json_type_of(fl_field_type type)
     return names[type];
 }
 
-/* The words of a schema are those of the table, none left out unless `may_lack`. */
+/* The words of a schema are those of the table. */
 static void check_enum(const fl_json_value *schema, const fl_word_list *list)
 {
     const fl_json_value *words = fl_json_get(schema, "enum");
@@ -52,7 +31,7 @@ static void check_shape(const fl_shape *shape, const fl_json_value *schema);
 
 static void check_field(const fl_field *field, const fl_json_value *schema)
 {
-    const fl_json_value *items = resolved(fl_json_get(schema, "items"));
+    const fl_json_value *items = fl_schema_resolved(fl_json_get(schema, "items"));
     const fl_json_value *pattern = fl_json_get(schema, "pattern");
     check_sv(fl_json_text(fl_json_get(schema, "type")), json_type_of(field->type));
     switch (field->type) {
@@ -101,12 +80,13 @@ static void check_shape(const fl_shape *shape, const fl_json_value *schema)
     for (size_t i = 0; i < shape->n_fields; i++) {
         const fl_field *field = &shape->fields[i];
         const fl_json_value *property = fl_json_get(properties, field->key);
-        if (property == NULL || field->is_needed != is_required(schema, field->key)) {
+        if (property == NULL ||
+            field->is_needed != fl_schema_requires(schema, fl_sv_from_cstr(field->key))) {
             print_error("%s: not in the schema, or not needed in both\n", field->key);
             fail();
         }
         check_true(field->offset < shape->size);
-        check_field(field, resolved(property));
+        check_field(field, fl_schema_resolved(property));
     }
 }
 
@@ -131,11 +111,13 @@ static void test_envelope(void **state)
         check_int(fl_json_size(properties), shape->n_fields + 4);
         for (size_t j = 0; j < shape->n_fields; j++) {
             const fl_field *field = &shape->fields[j];
-            check_true(field->is_needed == is_required(schema, field->key));
-            check_field(field, resolved(fl_json_get(properties, field->key)));
+            check_true(field->is_needed == fl_schema_requires(schema, fl_sv_from_cstr(field->key)));
+            check_field(field, fl_schema_resolved(fl_json_get(properties, field->key)));
         }
-        check_true(is_required(schema, "kind") && is_required(schema, "occurred_at") &&
-                   is_required(schema, "body") && !is_required(schema, "tz_offset_min"));
+        check_true(fl_schema_requires(schema, FL_SV("kind")) &&
+                   fl_schema_requires(schema, FL_SV("occurred_at")) &&
+                   fl_schema_requires(schema, FL_SV("body")) &&
+                   !fl_schema_requires(schema, FL_SV("tz_offset_min")));
     }
 }
 

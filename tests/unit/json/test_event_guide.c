@@ -10,6 +10,7 @@
 #include "json/json.h"
 #include "json/schema_parts.h"
 #include "support/check.h"
+#include "support/schema_walk.h"
 #include "support/source_file.h"
 
 static char *guide;
@@ -48,17 +49,6 @@ static char *section(const char *heading)
     return copy;
 }
 
-static bool is_required(const fl_json_value *schema, fl_sv key)
-{
-    const fl_json_value *list = fl_json_get(schema, "required");
-    for (size_t i = 0; i < fl_json_size(list); i++) {
-        if (fl_sv_eq(fl_json_text(fl_json_at(list, i)), key)) {
-            return true;
-        }
-    }
-    return false;
-}
-
 /* A row for every property, with the schema's own words, and no row more. */
 static void check_rows(const char *text, const fl_json_value *schema)
 {
@@ -72,7 +62,7 @@ static void check_rows(const char *text, const fl_json_value *schema)
         fl_sv description = fl_json_text(fl_json_get(property, "description"));
         check_true(description.len > 0);
         (void)snprintf(row, sizeof row, "\n| `%.*s` | %s | %.*s | ", FL_SV_ARG(key),
-                       is_required(schema, key) ? "yes" : "", FL_SV_ARG(description));
+                       fl_schema_requires(schema, key) ? "yes" : "", FL_SV_ARG(description));
         check_contains(text, row);
     }
     for (const char *at = strstr(text, "\n| `"); at != NULL; at = strstr(at + 1, "\n| `")) {
