@@ -49,6 +49,7 @@ fl_status fl_db_fail(const fl_store *store, int rc, fl_err *err)
         return fail_with_way_out(store, FL_EBUSY, rc, err);
     case SQLITE_CORRUPT:
     case SQLITE_NOTADB:
+    case SQLITE_ERROR: /* our own SQL does not fit: the schema is not the one we made */
         return fail_with_way_out(store, FL_ECORRUPT, rc, err);
     case SQLITE_TOOBIG:
         return fail_with_way_out(store, FL_ETOOBIG, rc, err);

@@ -114,13 +114,13 @@ static void test_failing_step(void **state)
 {
     bench *b = *state;
     check_ok(migrate(b, 1, good_at), &b->err);
-    check_int(migrate(b, 3, bad_at), FL_EIO);
+    check_int(migrate(b, 3, bad_at), FL_ECORRUPT);
     check_contains(b->err.message, "nothing");
     check_int(number(b, "PRAGMA user_version"), 2);
     check_int(number(b, "SELECT count(*) FROM a"), 1);
     check_true(has_backup(b, ".before-002"));
-    check_int(migrate(b, 3, bad_at), FL_EIO); /* every attempt keeps what it found */
-    check_int(migrate(b, 3, bad_at), FL_EIO);
+    check_int(migrate(b, 3, bad_at), FL_ECORRUPT); /* every attempt keeps what it found */
+    check_int(migrate(b, 3, bad_at), FL_ECORRUPT);
     check_true(has_backup(b, ".before-003"));
     check_true(has_backup(b, ".before-003-2"));
     check_ok(migrate(b, 3, good_at), &b->err);
