@@ -45,8 +45,9 @@ fl_status fl_view_lots(const fl_view *v, const char *key, fl_view_lots_of which,
 fl_status fl_view_lot(const fl_view *v, const char *key, const fl_lot *lot,
                       fl_err *err) FL_MUST_USE;
 
-/* Places that are not retired, by kind, then name: {"places":[…]}. chances may be NULL. */
-void fl_view_places(const fl_view *v, const char *key);
+/* Places that are not retired, by kind, then shelf and name: {"places":[…]}. chances may be NULL:
+ * then nothing says when a place opens. */
+fl_status fl_view_places(const fl_view *v, const char *key, fl_err *err) FL_MUST_USE;
 
 /* One place whole: what it is, its fill, lots, holds, cards, looks, findings, earlier fills, the
  * enclosure's own total. */

@@ -9,10 +9,10 @@
 #include "app/plans.h"
 #include "base/arena.h"
 
-/* ---- chances; a probability outside 0 to 1, or NAN, counts as the nearest end ---- */
+/* ---- chances; a probability outside 0 to 1 counts as the nearest end ---- */
 
-/* "about 1 in 15", "about 2 in 3", "over 999 in 1,000", "under 1 in 1,000". At most 12 % off up to
- * one half; above it the odds against are at most 12 % off. Not finite: "not known". */
+/* "about 1 in 15", "about 2 in 3", "over 99 in 100", "under 1 in 1,000": round odds, the nearest;
+ * the smaller of the chance and the chance against is at most 16 % off. NAN: "not known". */
 fl_sv fl_say_chance(double prob, fl_arena *arena);
 
 /* "1 in 40 to 1 in 5": rounded outwards, so that the band said always contains the band meant.
@@ -54,9 +54,9 @@ fl_sv fl_say_civil(const fl_room *room, int64_t at_s, fl_arena *arena);
 
 /* ---- the gate ---- */
 
-/* "stock", "plants only and amphibian". uses 0: "no use". */
+/* What stands after "for": "stock", "plants only and amphibians". uses 0: "no use". */
 fl_sv fl_say_uses(unsigned uses, fl_arena *arena);
-/* "strip the old mix, rinse, pot up in fresh mix". */
+/* "strip the old mix, rinse and pot up in fresh mix"; 0: "nothing". */
 fl_sv fl_say_steps(unsigned steps, fl_arena *arena);
 
 /* The answer in a line: "Quiet enough for stock." or "Not yet for stock: about 3 weeks more." */
