@@ -4,11 +4,11 @@
 
 #include "core/learn/learn.h"
 
-#define BETA_MIN 0.1
+#define BETA_MIN 1e-6
 #define BETA_MAX 1e6
-#define TAIL 40.0     /* the prior's tails are cut at exp(-40) */
-#define STEP_MAX 0.05 /* of the logit */
 #define AGE_MAX_DAYS 1e6
+#define REACH 40.0    /* of the logit; beyond it 1 - theta or theta is 1 to the last digit */
+#define STEP_MAX 0.25 /* of the logit */
 
 static bool is_within(double value, double min, double max)
 {
@@ -46,47 +46,66 @@ static double fading(const fl_learn_purchase *purchase, double half_life_days)
 
 /* Everything the sum needs to know. */
 typedef struct evidence {
-    fl_learn_beta prior;
+    double a, b;
     const fl_learn_purchase *purchase;
     int n;
-    double half_life_days;
-    double start, step; /* of the logit */
-    int n_steps;
+    double weight[FL_LEARN_PURCHASES_MAX]; /* what is left of each by its age */
+    double step;                           /* of the logit */
+    int n_steps;                           /* from -REACH to REACH */
+    /* beyond -REACH the density falls as theta^low_power, beyond REACH as (1-theta)^high_power */
+    double low_power, high_power;
 } evidence;
 
-/* ln of prior x likelihood x dt/dlogit at risk t (complement u = 1 - t kept apart: no
- * cancellation). */
-static double log_density(const evidence *e, double t, double u)
+/* The step resolves the posterior: its spread in logits is at least 2/sqrt(a + b + n), and a
+ * trapezoid sum with two steps to a spread is exact to every digit. */
+static void lay_out(evidence *e, double half_life_days)
 {
-    double sum = e->prior.a * log(t) + e->prior.b * log(u);
+    double step = fmin(STEP_MAX, 1.0 / sqrt(e->a + e->b + e->n));
+    e->n_steps = (int)ceil(2.0 * REACH / step);
+    e->step = 2.0 * REACH / e->n_steps;
+    e->low_power = e->a;
+    e->high_power = e->b;
     for (int i = 0; i < e->n; i++) {
         const fl_learn_purchase *p = &e->purchase[i];
-        double quiet = u + t * p->prob_missed;
-        double factor = p->prob_cause * t + (1.0 - p->prob_cause) * quiet;
-        sum += fading(p, e->half_life_days) * log(factor);
+        e->weight[i] = fading(p, half_life_days);
+        e->low_power += p->prob_cause >= 1.0 ? e->weight[i] : 0.0;
+        e->high_power += p->prob_cause <= 0.0 && p->prob_missed <= 0.0 ? e->weight[i] : 0.0;
+    }
+}
+
+/* The logit at a step, or between two. */
+static double logit_at(const evidence *e, double i)
+{
+    return -REACH + i * e->step;
+}
+
+static double risk_of(double logit)
+{
+    return 1.0 / (1.0 + exp(-logit));
+}
+
+/* ln of prior x likelihood x d theta / d logit. theta and its complement are kept apart, so that
+ * nothing cancels near either end. */
+static double log_density(const evidence *e, double logit)
+{
+    double theta = risk_of(logit);
+    double rest = risk_of(-logit);
+    double sum = e->a * log(theta) + e->b * log(rest);
+    for (int i = 0; i < e->n; i++) {
+        const fl_learn_purchase *p = &e->purchase[i];
+        double quiet = rest + theta * p->prob_missed;
+        sum += e->weight[i] * log(p->prob_cause * theta + (1.0 - p->prob_cause) * quiet);
     }
     return sum;
 }
 
-/* The risk at a step, or between two; *u is its complement. */
-static double risk_at(const evidence *e, double i, double *u)
+/* How much a step counts: the end ones stand for all beyond them too, a geometric series. */
+static double share_of_step(const evidence *e, int i)
 {
-    double logit = e->start + i * e->step;
-    *u = 1.0 / (1.0 + exp(logit));
-    return 1.0 / (1.0 + exp(-logit));
-}
-
-/* The step resolves the posterior: its spread in logits is at least 1/sqrt(a + b + n). */
-static evidence lay_out(const fl_learn_beta *prior, const fl_learn_purchase *purchase, int n,
-                        double half_life_days)
-{
-    evidence e = {*prior, purchase, n, half_life_days, 0.0, 0.0, 0};
-    double size = prior->a + prior->b + n;
-    e.step = fmin(STEP_MAX, 0.5 / sqrt(size));
-    e.start = -TAIL / prior->a - TAIL / 4.0;
-    double end = TAIL / prior->b + TAIL / 4.0;
-    e.n_steps = (int)ceil((end - e.start) / e.step);
-    return e;
+    if (i == 0) {
+        return -1.0 / expm1(-e->low_power * e->step);
+    }
+    return i == e->n_steps ? -1.0 / expm1(-e->high_power * e->step) : 1.0;
 }
 
 /* Weighted sums, rescaled whenever a greater density comes up. */
@@ -94,7 +113,7 @@ typedef struct moments {
     double top, total, first, second;
 } moments;
 
-static void add_point(moments *m, double log_weight, double t)
+static void add_step(moments *m, double log_weight, double share, double theta)
 {
     if (log_weight > m->top) {
         double scale = exp(m->top - log_weight);
@@ -103,28 +122,40 @@ static void add_point(moments *m, double log_weight, double t)
         m->second *= scale;
         m->top = log_weight;
     }
-    double weight = exp(log_weight - m->top);
+    double weight = share * exp(log_weight - m->top);
     m->total += weight;
-    m->first += weight * t;
-    m->second += weight * t * t;
+    m->first += weight * theta;
+    m->second += weight * theta * theta;
 }
 
-/* The 5 % and 95 % points, from the total of a first pass. The sum up to and with step i is the
- * distribution half a step later; between steps the logit is interpolated. */
+static moments sum_up(const evidence *e)
+{
+    moments m = {.top = -HUGE_VAL};
+    for (int i = 0; i <= e->n_steps; i++) {
+        double logit = logit_at(e, i);
+        add_step(&m, log_density(e, logit), share_of_step(e, i), risk_of(logit));
+    }
+    return m;
+}
+
+/* The 5 % and 95 % points. The sum up to and with a step is the distribution half a step later;
+ * between, the logit is interpolated; below the first step the distribution is a power. */
 static void find_quantiles(const evidence *e, const moments *m, fl_learn_risk *out)
 {
-    const double share[2] = {0.05, 0.95};
+    const double target[2] = {0.05 * m->total, 0.95 * m->total};
     double *const quantile[2] = {&out->low, &out->high};
     double before = 0.0;
+    out->low = out->high = 1.0;
     for (int i = 0; i <= e->n_steps; i++) {
-        double u = 0.0;
-        double t = risk_at(e, i, &u);
-        double weight = exp(log_density(e, t, u) - m->top);
+        double weight = share_of_step(e, i) * exp(log_density(e, logit_at(e, i)) - m->top);
         for (int q = 0; q < 2; q++) {
-            double missing = share[q] * m->total - before;
-            if (missing > 0.0 && missing <= weight) {
-                *quantile[q] = risk_at(e, i - 0.5 + missing / weight, &u);
+            double missing = target[q] - before;
+            if (missing <= 0.0 || missing > weight) {
+                continue;
             }
+            double within = i > 0 ? i - 0.5 + missing / weight
+                                  : 0.5 + log(missing / weight) / (e->low_power * e->step);
+            *quantile[q] = risk_of(logit_at(e, fmin(within, e->n_steps)));
         }
         before += weight;
     }
@@ -134,20 +165,20 @@ fl_status fl_learn_source(const fl_learn_beta *prior, const fl_learn_purchase *p
                           double half_life_days, fl_learn_risk *out, fl_err *err)
 {
     if (!is_within(prior->a, BETA_MIN, BETA_MAX) || !is_within(prior->b, BETA_MIN, BETA_MAX)) {
-        return fl_fail(err, FL_EDOMAIN, "prior Beta(%g, %g): give 0.1 to 1e6 for each", prior->a,
+        return fl_fail(err, FL_EDOMAIN, "prior Beta(%g, %g): give 1e-6 to 1e6 for each", prior->a,
                        prior->b);
     }
     fl_status status = check_purchases(purchase, n, half_life_days, err);
     if (status != FL_OK) {
         return status;
     }
-    evidence e = lay_out(prior, purchase, n, half_life_days);
-    moments m = {-HUGE_VAL, 0.0, 0.0, 0.0};
-    for (int i = 0; i <= e.n_steps; i++) {
-        double u = 0.0;
-        double t = risk_at(&e, i, &u);
-        add_point(&m, log_density(&e, t, u), t);
-    }
+    evidence e;
+    e.a = prior->a;
+    e.b = prior->b;
+    e.purchase = purchase;
+    e.n = n;
+    lay_out(&e, half_life_days);
+    moments m = sum_up(&e);
     fl_learn_risk risk = {.mean = m.first / m.total};
     risk.sd = sqrt(fmax(0.0, m.second / m.total - risk.mean * risk.mean));
     find_quantiles(&e, &m, &risk);

@@ -5,6 +5,7 @@
 #include <string.h>
 
 #include <gsl/gsl_cdf.h>
+#include <gsl/gsl_integration.h>
 
 #include "core/learn/learn.h"
 #include "support/check.h"
@@ -44,12 +45,15 @@ static void test_source_table(void **unused)
     fl_table_free(&table);
 }
 
-/* Perfect looks: Beta(a + found, b + quiet), also with a pole at either end. */
+/* Perfect looks: Beta(a + found, b + quiet), also with a strong pole at either end, as for a rare
+ * threat (prior 0.0002 worth ten purchases). */
 static void test_perfect_looks_are_a_beta(void **unused)
 {
     (void)unused;
-    static const double cases[][4] = {{1, 9, 0, 5}, {0.5, 4.5, 0, 5}, {0.1, 0.1, 0, 0},
-                                      {2, 8, 3, 4}, {0.3, 30, 2, 0},  {1, 4, 200, 900}};
+    static const double cases[][4] = {
+        {1, 9, 0, 5},       {0.5, 4.5, 0, 5},      {0.1, 0.1, 1, 1},
+        {2, 8, 3, 4},       {0.3, 30, 2, 0},       {1, 4, 200, 900},
+        {0.02, 9.98, 0, 4}, {0.002, 9.998, 0, 30}, {9.99, 0.01, 3, 0}};
     static fl_learn_purchase purchase[1200];
     for (size_t i = 0; i < sizeof cases / sizeof cases[0]; i++) {
         fl_learn_beta prior = {cases[i][0], cases[i][1]};
@@ -61,11 +65,66 @@ static void test_perfect_looks_are_a_beta(void **unused)
         check_ok(fl_learn_source(&prior, purchase, found + quiet, 0.0, &risk, &err), &err);
         double a = prior.a + found;
         double b = prior.b + quiet;
-        check_close(risk.mean, a / (a + b), 1e-9, 0.0);
-        check_close(risk.sd, sqrt(a * b / (a + b + 1.0)) / (a + b), 1e-8, 0.0);
-        check_close(risk.low, gsl_cdf_beta_Pinv(0.05, a, b), 2e-3, 1e-12);
-        check_close(risk.high, gsl_cdf_beta_Pinv(0.95, a, b), 2e-3, 0.0);
+        check_close(risk.mean, a / (a + b), 1e-7, 0.0);
+        check_close(risk.sd, sqrt(a * b / (a + b + 1.0)) / (a + b), 1e-7, 0.0);
+        if (gsl_cdf_beta_P(1e-300, a, b) < 0.05) { /* else the point is below every double */
+            check_close(gsl_cdf_beta_P(risk.low, a, b), 0.05, 0.0, 1e-2);
+        } else {
+            check_close(risk.low, 0.0, 0.0, 1e-300);
+        }
+        if (gsl_cdf_beta_P(1.0 - 1e-15, a, b) > 0.95) {
+            check_close(gsl_cdf_beta_P(risk.high, a, b), 0.95, 0.0, 1e-2);
+        } else {
+            check_close(risk.high, 1.0, 1e-14, 0.0);
+        }
     }
+}
+
+/* GSL's quadrature over the risk itself, for records that are only partly seen. */
+typedef struct record {
+    const fl_learn_purchase *purchase;
+    int n;
+    double a, b;
+    int power;
+} record;
+
+static double integrand(double theta, void *params)
+{
+    const record *r = params;
+    double value = pow(theta, r->a - 1.0 + r->power) * pow(1.0 - theta, r->b - 1.0);
+    for (int i = 0; i < r->n; i++) {
+        double w = r->purchase[i].prob_cause;
+        double l = r->purchase[i].prob_missed;
+        double factor = w * theta + (1.0 - w) * (1.0 - theta * (1.0 - l));
+        value *= pow(factor, pow(0.5, r->purchase[i].age_days / 100.0));
+    }
+    return value;
+}
+
+static void test_against_quadrature(void **unused)
+{
+    (void)unused;
+    static const fl_learn_purchase purchase[6] = {{1.0, 0.0, 0.0}, {0.4, 0.3, 0.0},
+                                                  {0.0, 0.7, 150}, {0.0, 0.1, 0.0},
+                                                  {1.0, 0.5, 300}, {0.0, 1.0, 0.0}};
+    const fl_learn_beta prior = {1.3, 6.5};
+    gsl_integration_workspace *space = gsl_integration_workspace_alloc(1000);
+    double integral[3];
+    for (int power = 0; power < 3; power++) {
+        record r = {purchase, 6, prior.a, prior.b, power};
+        gsl_function f = {integrand, &r};
+        double error = 0.0;
+        check_int(
+            gsl_integration_qags(&f, 0.0, 1.0, 0.0, 1e-10, 1000, space, &integral[power], &error),
+            0);
+    }
+    gsl_integration_workspace_free(space);
+    double mean = integral[1] / integral[0];
+    fl_learn_risk risk;
+    fl_err err;
+    check_ok(fl_learn_source(&prior, purchase, 6, 100.0, &risk, &err), &err);
+    check_close(risk.mean, mean, 1e-8, 0.0);
+    check_close(risk.sd, sqrt(integral[2] / integral[0] - mean * mean), 1e-7, 0.0);
 }
 
 static void test_what_a_record_teaches(void **unused)
@@ -279,10 +338,15 @@ static void test_pool_refused(void **unused)
 }
 
 static const struct CMUnitTest tests[] = {
-    cmocka_unit_test(test_source_table),          cmocka_unit_test(test_perfect_looks_are_a_beta),
-    cmocka_unit_test(test_what_a_record_teaches), cmocka_unit_test(test_fading),
-    cmocka_unit_test(test_source_refused),        cmocka_unit_test(test_rats),
-    cmocka_unit_test(test_no_record_at_all),      cmocka_unit_test(test_sources_lean_on_each_other),
+    cmocka_unit_test(test_source_table),
+    cmocka_unit_test(test_perfect_looks_are_a_beta),
+    cmocka_unit_test(test_against_quadrature),
+    cmocka_unit_test(test_what_a_record_teaches),
+    cmocka_unit_test(test_fading),
+    cmocka_unit_test(test_source_refused),
+    cmocka_unit_test(test_rats),
+    cmocka_unit_test(test_no_record_at_all),
+    cmocka_unit_test(test_sources_lean_on_each_other),
     cmocka_unit_test(test_pool_refused),
 };
 FL_TEST_MAIN(tests)
