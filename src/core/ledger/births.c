@@ -116,10 +116,12 @@ static void find_mothers(fl_ledger_work *work)
 static void inherit(fl_ledger_work *work, size_t k)
 {
     fl_lot *row = &work->out->lots[k];
-    if (work->lots[k].mother == NONE) {
+    size_t up = work->lots[k].mother;
+    if (up == NONE) {
         return;
     }
-    const fl_lot *mother = &work->out->lots[work->lots[k].mother];
+    const fl_lot *mother = &work->out->lots[up];
+    work->lots[k].generation = mother->born_s == row->born_s ? work->lots[up].generation + 1 : 0;
     row->name = mother->name;
     row->source = mother->source;
     row->plant = mother->plant;
@@ -132,16 +134,28 @@ static void inherit(fl_ledger_work *work, size_t k)
     }
 }
 
-/* Lots that descend from each other in a circle cannot all be right: the earliest birth among them
- * loses its mother. */
+/* True when lot a rather than b loses its mother: the earlier second; then the one whose mother is
+ * born in another (that link runs backwards); then the earlier birth. */
+static bool is_wrong_rather(const fl_ledger_work *work, size_t a, size_t b)
+{
+    const fl_lot *rows = work->out->lots;
+    if (rows[a].born_s != rows[b].born_s) {
+        return rows[a].born_s < rows[b].born_s;
+    }
+    bool is_now_a = rows[work->lots[a].mother].born_s == rows[a].born_s;
+    bool is_now_b = rows[work->lots[b].mother].born_s == rows[b].born_s;
+    return is_now_a != is_now_b ? is_now_b : work->lots[a].birth < work->lots[b].birth;
+}
+
+/* Lots that descend from each other in a circle cannot all be right: one loses its mother. */
 static void open_circle(fl_ledger_work *work, size_t member)
 {
-    size_t earliest = member;
+    size_t loser = member;
     for (size_t k = work->lots[member].mother; k != member; k = work->lots[k].mother) {
-        earliest = work->lots[k].birth < work->lots[earliest].birth ? k : earliest;
+        loser = is_wrong_rather(work, k, loser) ? k : loser;
     }
-    work->lots[earliest].mother = NONE;
-    work->out->lots[earliest].mother = (fl_id){{0}};
+    work->lots[loser].mother = NONE;
+    work->out->lots[loser].mother = (fl_id){{0}};
 }
 
 /* Walks up from lot k as far as lots are new, linking each to the one it came from; *top is the

@@ -34,7 +34,7 @@ static void tally_lots(fl_ledger_tally *tally, const fl_event *event)
         event->kind == FL_KIND_LOT_CUT || event->kind == FL_KIND_LOT_SPLIT) {
         tally->births++;
         tally->entries++;
-        tally->conflicts++;
+        tally->conflicts += 2; /* the newborn, its mother */
     } else if (event->kind == FL_KIND_LOT_MOVED) {
         tally->entries += event->body.lot_moved.lots.count;
         tally->conflicts += CONFLICTS_A_MOVE * event->body.lot_moved.lots.count;
@@ -86,7 +86,7 @@ static fl_ledger_tally count_all(const fl_event *events, size_t n_events)
 
 static size_t count_refs(const fl_ledger_tally *tally)
 {
-    return tally->places + tally->births + tally->findings + tally->namings + tally->lifts +
+    return tally->places + 2 * tally->births + tally->findings + tally->namings + tally->lifts +
            tally->tolerated + tally->cleanings + tally->entries;
 }
 
@@ -138,6 +138,7 @@ static void lay_out(fl_ledger_work *work, void *scratch)
     work->tolerated = cut_refs(&left, tally->tolerated);
     work->cleanings = cut_refs(&left, tally->cleanings);
     work->stays = cut_refs(&left, tally->entries);
+    work->newborn = cut_refs(&left, tally->births);
 }
 
 /* ---- the order of rows ---- */

@@ -7,27 +7,27 @@
  *   Lots born in the same second may name each other in any order.
  * - An event before its lot's birth or after its end is a conflict and does nothing else; a step or
  *   look likewise, and a look that names a lot which stood elsewhere.
- * - Lots are born by arrival, already-here, cut and split; the first birth in canonical order
- * counts. A split takes `count` plants from its lot and stands where the lot stands. Cutting and
- * division leave the mother's count as it is: a division gives one plant more, it takes none away.
- * - A move or release ends a stay and begins another; into the place where the lot stands already,
- * it does neither. Into a place whose last definition says "outside", the lot is gone; so is one
- *   without plants.
+ * - Lots are born by arrival, already-here, cut and split; the first birth in order counts.
+ *   A split takes `count` plants from its lot and stands where the lot stands. Cutting and division
+ *   leave the mother's count as it is: a division gives one plant more, it takes none away.
+ * - A move or release ends a stay and begins another; into the place where the lot stands, neither.
+ *   Into a place whose last definition says "outside", the lot is gone; so is one without plants.
  * - A fill lasts from the first stay after clean to the next cleaning; lots that stay through a
  *   cleaning begin the next fill.
  * - A finding is what its last identification says, else what the look said. It holds its place
- *   from the look on, unless it is no threat or tolerated there. Its hold ends with the first of:
- *   a lift, its retraction, the naming as no threat (that was not revised since), its threat being
+ *   from the look on, unless it is no threat or tolerated there. Its hold ends with the first of: a
+ *   lift, its retraction, the naming as no threat (that was not revised since), its threat being
  *   tolerated there. An ended hold stays ended, except that a later naming as a threat undoes an
- * earlier one as none. An animal ill, dead or tested positive holds its place until lifted.
+ *   earlier one as none. An animal ill, dead or tested positive holds its place until lifted.
  *
  * What rows depend on (any set of events that holds these gives the same rows):
  *   a lot and its stays: events that mention it or a lot it descends from; every place_set
  *   its conflicts: also what the holds of the places it stood in depend on
  *   holds, findings, their conflicts, of a place: events that mention the place, a finding of its
  *       looks, or one of its holds
- *   fills of a place: its cleanings, and the stays of every lot that was ever put there by an event
- *       or split from one that stood there */
+ *   fills of a place: its cleanings, and what the stays of every lot depend on that an event ever
+ *       put there (be it for no time), or that was split from such a lot. The other lots' rows in
+ *       such a set are not whole, and the fills of other places neither. */
 #ifndef FL_CORE_LEDGER_LEDGER_H
 #define FL_CORE_LEDGER_LEDGER_H
 

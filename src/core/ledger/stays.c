@@ -117,6 +117,12 @@ static void check_hold(fl_ledger_work *work, fl_id lot, fl_id from, fl_id to, si
 
 /* ---- births ---- */
 
+static bool is_birth(const fl_event *event)
+{
+    return event->kind == FL_KIND_LOT_ARRIVED || event->kind == FL_KIND_LOT_ALREADY_HERE ||
+           event->kind == FL_KIND_LOT_CUT || event->kind == FL_KIND_LOT_SPLIT;
+}
+
 static fl_id newborn_of(const fl_event *event)
 {
     if (event->kind == FL_KIND_LOT_ARRIVED) {
@@ -128,46 +134,51 @@ static fl_id newborn_of(const fl_event *event)
     return event->kind == FL_KIND_LOT_CUT ? event->body.lot_cut.lot : event->body.lot_split.new_lot;
 }
 
-/* A cutting or division; gives the place where it stands. */
-static fl_id take_cutting(fl_ledger_work *work, size_t i)
+static fl_id mother_of(const fl_event *event)
 {
-    const fl_ev_lot_cut *body = &work->events[i].body.lot_cut;
-    size_t mother = find_alive(work, body->mother, i);
-    if (mother != NONE) {
-        check_hold(work, body->lot, work->out->lots[mother].place, body->place, i);
+    if (event->kind == FL_KIND_LOT_CUT) {
+        return event->body.lot_cut.mother;
     }
-    return body->place;
+    return event->kind == FL_KIND_LOT_SPLIT ? event->body.lot_split.lot : no_id;
 }
 
-/* A split; gives the place where its lot stood. The new lot is as released as its lot was. */
-static fl_id take_split(fl_ledger_work *work, size_t k, size_t i)
+/* What a cut or split does to its mother, whether or not the new lot is new; gives the mother's row
+ * when she is there, and in *place where she stands before it. */
+static size_t part_from_mother(fl_ledger_work *work, size_t i, fl_id *place)
 {
-    const fl_ev_lot_split *body = &work->events[i].body.lot_split;
-    size_t lot = find_alive(work, body->lot, i);
-    if (lot == NONE) {
-        return no_id;
+    const fl_event *event = &work->events[i];
+    *place = no_id;
+    if (event->kind != FL_KIND_LOT_CUT && event->kind != FL_KIND_LOT_SPLIT) {
+        return NONE;
     }
-    fl_id place = work->out->lots[lot].place;
-    work->lots[k].release_event = work->lots[lot].release_event;
-    take_plants(work, lot, body->count, i);
-    return place;
+    size_t mother = find_alive(work, mother_of(event), i);
+    if (mother == NONE) {
+        return NONE;
+    }
+    *place = work->out->lots[mother].place;
+    if (event->kind == FL_KIND_LOT_SPLIT) {
+        take_plants(work, mother, event->body.lot_split.count, i);
+    }
+    return mother;
 }
 
-/* Lot k comes into being. */
+/* Lot k comes into being. A split is as released as its lot was. */
 static void bear(fl_ledger_work *work, size_t k)
 {
     fl_lot *row = &work->out->lots[k];
     size_t i = work->lots[k].birth;
     const fl_event *event = &work->events[i];
-    fl_id place = no_id;
+    fl_id place;
+    size_t mother = part_from_mother(work, i, &place);
     if (event->kind == FL_KIND_LOT_ARRIVED) {
         place = event->body.lot_arrived.place;
     } else if (event->kind == FL_KIND_LOT_ALREADY_HERE) {
         place = event->body.lot_already_here.place;
     } else if (event->kind == FL_KIND_LOT_CUT) {
-        place = take_cutting(work, i);
-    } else {
-        place = take_split(work, k, i);
+        check_hold(work, row->id, place, event->body.lot_cut.place, i);
+        place = event->body.lot_cut.place;
+    } else if (mother != NONE) {
+        work->lots[k].release_event = work->lots[mother].release_event;
     }
     row->count = row->count_born;
     work->lots[k].is_born = true;
@@ -178,29 +189,51 @@ static void bear(fl_ledger_work *work, size_t k)
     }
 }
 
-/* Births of one second come in the order of ids, which says nothing: a mother born in the same
- * second is borne first, and hers before her. (Circles are open already: see births.c.) */
+/* A second birth of a lot bears nobody, but its mother parted with the plants all the same: so her
+ * rows do not depend on whose child the lot is. */
 static void on_birth(fl_ledger_work *work, size_t i)
 {
-    int64_t at_s = work->events[i].at_s;
     fl_id lot = newborn_of(&work->events[i]);
     size_t k = fl_ledger_lot_find(work, lot);
     assert(k != NONE); /* every birth has a row */
-    if (work->lots[k].birth != i) {
-        fl_ledger_conflict(work, FL_CONFLICT_BORN_TWICE, i, work->lots[k].birth, lot, no_id);
+    if (work->lots[k].birth == i) {
+        bear(work, k);
         return;
     }
-    size_t top = NONE;
-    while (k != NONE && !work->lots[k].is_born && work->events[work->lots[k].birth].at_s == at_s) {
-        work->lots[k].link = top;
-        top = k;
-        k = work->lots[k].mother;
+    fl_id place;
+    fl_ledger_conflict(work, FL_CONFLICT_BORN_TWICE, i, work->lots[k].birth, lot, no_id);
+    (void)part_from_mother(work, i, &place);
+}
+
+/* How many mothers before this birth are born in the same second. All children of one mother have
+ * the same number, so that their order does not depend on theirs. */
+static size_t generation_of(const fl_ledger_work *work, size_t i)
+{
+    size_t k = fl_ledger_lot_find(work, newborn_of(&work->events[i]));
+    if (work->lots[k].birth == i) {
+        return work->lots[k].generation;
     }
-    while (top != NONE) {
-        size_t next = work->lots[top].link;
-        bear(work, top);
-        top = next;
+    size_t mother = fl_ledger_lot_find(work, mother_of(&work->events[i]));
+    bool is_now =
+        mother != NONE && work->events[work->lots[mother].birth].at_s == work->events[i].at_s;
+    return is_now ? work->lots[mother].generation + 1 : 0;
+}
+
+/* Births of one second come in the order of ids, which says nothing: mothers are born first. Gives
+ * the index after the last of the births that begin at i. */
+static size_t on_births(fl_ledger_work *work, size_t i)
+{
+    fl_ledger_refs *order = &work->newborn;
+    int64_t at_s = work->events[i].at_s;
+    for (order->count = 0;
+         i < work->n_events && is_birth(&work->events[i]) && work->events[i].at_s == at_s; i++) {
+        fl_ledger_refs_add(order, no_id, generation_of(work, i), i);
     }
+    fl_ledger_refs_sort(order);
+    for (size_t n = 0; n < order->count; n++) {
+        on_birth(work, order->items[n].part);
+    }
+    return i;
 }
 
 /* ---- the other kinds ---- */
@@ -334,25 +367,23 @@ static void close_row(fl_ledger_work *work, size_t k)
 typedef void (*event_fn)(fl_ledger_work *work, size_t i);
 
 static const event_fn on_event[FL_KIND_COUNT] = {
-    [FL_KIND_LOT_ALREADY_HERE] = on_birth,
-    [FL_KIND_LOT_ARRIVED] = on_birth,
-    [FL_KIND_LOT_CUT] = on_birth,
-    [FL_KIND_LOT_SPLIT] = on_birth,
-    [FL_KIND_STEP_STARTED] = on_step_started,
-    [FL_KIND_STEP_DONE] = on_step_done,
-    [FL_KIND_LOT_MOVED] = on_moved,
-    [FL_KIND_LOOK_DONE] = on_look,
-    [FL_KIND_LOT_RELEASED] = on_released,
-    [FL_KIND_LOT_LOST] = on_lost,
+    [FL_KIND_STEP_STARTED] = on_step_started, [FL_KIND_STEP_DONE] = on_step_done,
+    [FL_KIND_LOT_MOVED] = on_moved,           [FL_KIND_LOOK_DONE] = on_look,
+    [FL_KIND_LOT_RELEASED] = on_released,     [FL_KIND_LOT_LOST] = on_lost,
 };
 
 void fl_ledger_fold_stays(fl_ledger_work *work)
 {
-    for (size_t i = 0; i < work->n_events; i++) {
+    for (size_t i = 0; i < work->n_events;) {
+        if (is_birth(&work->events[i])) {
+            i = on_births(work, i);
+            continue;
+        }
         event_fn act = on_event[work->events[i].kind];
         if (act != NULL) {
             act(work, i);
         }
+        i++;
     }
     for (size_t k = 0; k < work->out->n_lots; k++) {
         close_row(work, k);

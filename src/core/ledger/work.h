@@ -36,6 +36,7 @@ typedef struct fl_ledger_lot {
     size_t birth;
     size_t mother;        /* row, not event */
     size_t link;          /* row: the next of a chain that is being walked */
+    size_t generation;    /* how many of its line before it are born in its second */
     size_t stay_event;    /* what put it where it stands */
     size_t gone_event;    /* what ended it */
     size_t count_event;   /* what gave or last took plants */
@@ -65,6 +66,7 @@ typedef struct fl_ledger_work {
     fl_ledger_refs tolerated; /* by place and threat; part: the next one that tolerates */
     fl_ledger_refs cleanings; /* by place */
     fl_ledger_refs stays;     /* by place; event: what began it; part: row of out->stays */
+    fl_ledger_refs newborn;   /* births of one second, by generation; part: event index */
     fl_ledger_span *spans;
     size_t n_spans;
     fl_ledger_lot *lots;
