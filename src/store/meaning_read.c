@@ -172,7 +172,7 @@ static const char sql_holds[] =
     "ORDER BY place, from_s, hold, number";
 static const char sql_findings[] =
     "SELECT finding, look, place, lot, at_s, threat, stage, count, is_removed, is_retracted, what "
-    "FROM finding_now ORDER BY at_s, finding, number";
+    "FROM finding_now ORDER BY at_s, finding, look, number";
 static const char sql_conflicts[] = "SELECT kind, event, other, lot, place, at_s FROM conflict";
 
 /* One table of what is read, in the order of the enum below. */

@@ -60,20 +60,48 @@ static fl_status restore(fl_store *store, fl_err *err)
     return fl_db_run(store, FL_SV("PRAGMA synchronous = FULL"), err);
 }
 
-fl_status fl_store_memo_put(fl_store *store, fl_hash link, fl_sv state, fl_err *err)
+static fl_status insert_all(fl_store *store, const fl_memo *memos, size_t count, fl_err *err)
+{
+    fl_status status = FL_OK;
+    for (size_t i = 0; i < count && status == FL_OK; i++) {
+        status = insert(store, memos[i].link, memos[i].state, err);
+    }
+    return status;
+}
+
+static fl_status insert_in_transaction(fl_store *store, const fl_memo *memos, size_t count,
+                                       fl_err *err)
+{
+    fl_status status = fl_store_begin(store, err);
+    if (status == FL_OK) {
+        status = insert_all(store, memos, count, err);
+    }
+    if (status == FL_OK) {
+        return fl_store_commit(store, err);
+    }
+    fl_store_rollback(store);
+    return status;
+}
+
+fl_status fl_store_memo_put_all(fl_store *store, const fl_memo *memos, size_t count, fl_err *err)
 {
     if (store->is_reader) {
         return fl_fail(err, FL_EFORBIDDEN, "%s was opened for reading only", store->file);
     }
     if (fl_db_is_in_transaction(store)) {
-        return insert(store, link, state, err);
+        return insert_all(store, memos, count, err);
     }
     fl_status status = relax(store, err);
     if (status == FL_OK) {
-        status = insert(store, link, state, err);
+        status = insert_in_transaction(store, memos, count, err);
     }
     fl_status restored = restore(store, status == FL_OK ? err : NULL);
     return status == FL_OK ? restored : status;
+}
+
+fl_status fl_store_memo_put(fl_store *store, fl_hash link, fl_sv state, fl_err *err)
+{
+    return fl_store_memo_put_all(store, &(fl_memo){link, state}, 1, err);
 }
 
 fl_status fl_store_memo_clear(fl_store *store, fl_err *err)

@@ -144,6 +144,14 @@ fl_status fl_store_memo_get(fl_store *store, fl_hash link, fl_arena *arena, fl_s
  * that waits neither for the disk nor, beyond a moment, for another writer: FL_EBUSY (and
  * FL_EFORBIDDEN, from a reader) may be ignored. */
 fl_status fl_store_memo_put(fl_store *store, fl_hash link, fl_sv state, fl_err *err) FL_MUST_USE;
+
+typedef struct fl_memo {
+    fl_hash link;
+    fl_sv state;
+} fl_memo;
+/* The same for many at once, in one such transaction: all of them or none. */
+fl_status fl_store_memo_put_all(fl_store *store, const fl_memo *memos, size_t count,
+                                fl_err *err) FL_MUST_USE;
 fl_status fl_store_memo_clear(fl_store *store, fl_err *err) FL_MUST_USE;
 /* How many states are kept, and their bytes: app clears when it is too much. */
 fl_status fl_store_memo_size(fl_store *store, int64_t *links, int64_t *bytes,

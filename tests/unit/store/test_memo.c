@@ -3,6 +3,7 @@
 
 #include <sqlite3.h>
 
+#include "store/db.h"
 #include "support/room.h"
 
 static int setup(void **state)
@@ -67,6 +68,37 @@ static void test_inside_a_transaction(void **state)
     check_int(get(room, "a", &value), FL_ENOTFOUND);
 }
 
+static void test_put_all(void **state)
+{
+    fl_test_room *room = *state;
+    fl_memo memos[] = {{fl_hash_of("a", 1), FL_SV("1")},
+                       {fl_hash_of("b", 1), FL_SV("2")},
+                       {fl_hash_of("a", 1), FL_SV("1")}};
+    check_ok(fl_store_memo_put_all(room->store, memos, 3, &room->err), &room->err);
+    check_ok(fl_store_memo_put_all(room->store, NULL, 0, &room->err), &room->err);
+    fl_sv value;
+    check_ok(get(room, "a", &value), &room->err);
+    check_sv(value, "1");
+    check_ok(get(room, "b", &value), &room->err);
+    check_sv(value, "2");
+    /* all or none: the disk is full at some of them */
+    static char large[3][60000];
+    fl_memo many[3];
+    for (int i = 0; i < 3; i++) {
+        many[i] = (fl_memo){fl_hash_of(&i, sizeof i), {large[i], sizeof large[i]}};
+    }
+    int64_t before = 0;
+    int64_t after = 0;
+    int64_t bytes = 0;
+    check_ok(fl_store_memo_size(room->store, &before, &bytes, &room->err), &room->err);
+    check_ok(fl_db_run(room->store, FL_SV("PRAGMA max_page_count = 50"), &room->err), &room->err);
+    check_int(fl_store_memo_put_all(room->store, many, 3, &room->err), FL_EIO);
+    check_ok(fl_store_memo_size(room->store, &after, &bytes, &room->err), &room->err);
+    check_int(after, before);
+    check_ok(fl_store_begin(room->store, &room->err), &room->err); /* none is left open */
+    fl_store_rollback(room->store);
+}
+
 /* A state that is not what was put is no state, and can be put again. */
 static void test_damaged_state(void **state)
 {
@@ -108,6 +140,7 @@ static void test_gives_up_soon(void **state)
 static const struct CMUnitTest tests[] = {
     cmocka_unit_test_setup_teardown(test_put_get_clear, setup, teardown),
     cmocka_unit_test_setup_teardown(test_inside_a_transaction, setup, teardown),
+    cmocka_unit_test_setup_teardown(test_put_all, setup, teardown),
     cmocka_unit_test_setup_teardown(test_damaged_state, setup, teardown),
     cmocka_unit_test_setup_teardown(test_gives_up_soon, setup, teardown),
 };

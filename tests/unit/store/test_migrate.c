@@ -156,11 +156,41 @@ static void test_own_list(void **state)
               0); /* every table is STRICT */
 }
 
+/* docs/models/room-file.md names every table and every column. */
+static void test_file_format_page(void **state)
+{
+    bench *b = *state;
+    static const char sql[] =
+        "SELECT t.name, c.name FROM pragma_table_list AS t JOIN pragma_table_info(t.name) AS c "
+        "WHERE t.schema = 'main' AND t.type = 'table' AND t.name NOT LIKE 'sqlite_%'";
+    static char page[65536];
+    FILE *file = fopen(FL_SOURCE_DIR "/docs/models/room-file.md", "rb");
+    check_true(file != NULL);
+    size_t len = fread(page, 1, sizeof page - 1, file);
+    check_int(fclose(file), 0);
+    check_true(len > 1000 && len < sizeof page - 1);
+    check_ok(fl_migrate(b->store, fl_migrations(), &b->err), &b->err);
+    sqlite3_stmt *stmt = NULL;
+    int columns = 0;
+    check_int(sqlite3_prepare_v2(b->store->db, sql, -1, &stmt, NULL), SQLITE_OK);
+    while (sqlite3_step(stmt) == SQLITE_ROW) {
+        for (int i = 0; i < 2; i++) {
+            char name[64];
+            (void)snprintf(name, sizeof name, "`%s`", (const char *)sqlite3_column_text(stmt, i));
+            check_contains(page, name);
+        }
+        columns++;
+    }
+    check_int(sqlite3_finalize(stmt), SQLITE_OK);
+    check_true(columns > 60);
+}
+
 static const struct CMUnitTest tests[] = {
     cmocka_unit_test_setup_teardown(test_from_nothing, setup, teardown),
     cmocka_unit_test_setup_teardown(test_step_by_step, setup, teardown),
     cmocka_unit_test_setup_teardown(test_failing_step, setup, teardown),
     cmocka_unit_test_setup_teardown(test_newer_file, setup, teardown),
     cmocka_unit_test_setup_teardown(test_own_list, setup, teardown),
+    cmocka_unit_test_setup_teardown(test_file_format_page, setup, teardown),
 };
 FL_TEST_MAIN(tests)
