@@ -180,7 +180,8 @@ static fl_status swap(const char *part, const char *file, fl_arena *arena, fl_sv
     }
     fl_store_close(old);
     if (status == FL_OK) {
-        *kept = number == 0 ? (fl_sv){0} : fl_arena_printf(arena, "%s.replaced-%d", file, number);
+        fl_sv none = {0};
+        *kept = number == 0 ? none : fl_arena_printf(arena, "%s.replaced-%d", file, number);
     }
     return status;
 }
