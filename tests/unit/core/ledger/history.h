@@ -239,6 +239,14 @@ static inline unsigned step(history *h, int64_t at_s, unsigned lot)
     return number_of(h);
 }
 
+static inline unsigned start_step(history *h, int64_t at_s, unsigned lot)
+{
+    fl_event *e = add(h, FL_KIND_STEP_STARTED, at_s);
+    e->body.step_started.run = id_of('r', 1);
+    e->body.step_started.step.lots = one_id(h, lot_id(lot));
+    return number_of(h);
+}
+
 static inline unsigned void_event(history *h, int64_t at_s, unsigned event)
 {
     fl_event *e = add(h, FL_KIND_EVENT_VOIDED, at_s);

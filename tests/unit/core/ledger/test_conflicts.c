@@ -78,7 +78,7 @@ static void test_hold_twice(void **state)
 static void test_before_born(void **state)
 {
     (void)state;
-    for (int kind = 0; kind < 7; kind++) {
+    for (int kind = 0; kind < 8; kind++) {
         history *h = history_with_places();
         unsigned birth = arrive(h, 100, 1, 5, BIN);
         unsigned early = kind == 0   ? move(h, 50, 1, JAR)
@@ -87,7 +87,8 @@ static void test_before_born(void **state)
                          : kind == 3 ? split(h, 50, 1, 2, 2)
                          : kind == 4 ? cut(h, 50, 1, 2, JAR)
                          : kind == 5 ? step(h, 50, 1)
-                                     : look(h, 50, JAR);
+                         : kind == 6 ? look(h, 50, JAR)
+                                     : start_step(h, 50, 1);
         if (kind == 6) {
             h->events[early - 1].body.look_done.lots = one_id(h, lot_id(1));
         }
