@@ -83,11 +83,30 @@ static int64_t last_look_of(const fl_room *room, const fl_lot *lot, fl_effort ef
     return INT64_MIN;
 }
 
-/* The guard now, by the looks that were done, and the round day on which it will be met. */
+/* The first round day ahead on which looks at this effort would meet the guard; NEVER. */
+static fl_status guard_date(fl_chances *chances, const fl_lot *lot, const fl_forecast *forecast,
+                            fl_effort effort, fl_gate_threat *t, fl_err *err)
+{
+    double share[FL_FORECAST_LOOKS];
+    t->guard_s = FL_GATE_NEVER;
+    t->guard_effort = effort;
+    fl_status status = fl_chances_guard(chances, lot, t->threat, effort, &forecast->at_s[1],
+                                        forecast->n, share, err);
+    for (int k = 0; k < forecast->n && status == FL_OK; k++) {
+        if (share[k] >= FL_GATE_GUARD_SHARE) {
+            t->guard_s = forecast->at_s[k + 1];
+            break;
+        }
+    }
+    return status;
+}
+
+/* The guard now, by the looks that were done, and the round day on which it will be met: at the
+ * effort of the looks so far, or else, for what lives in the mix, by a look at the roots. */
 static fl_status ask_guard(fl_chances *chances, const fl_room *room, const fl_lot *lot,
                            const fl_forecast *forecast, fl_gate_threat *t, fl_err *err)
 {
-    double share[FL_FORECAST_LOOKS];
+    double share = 0.0;
     fl_effort best = best_effort(room, lot);
     fl_status status = FL_OK;
     t->guard_share = 0.0;
@@ -97,19 +116,15 @@ static fl_status ask_guard(fl_chances *chances, const fl_room *room, const fl_lo
         if (at_s == INT64_MIN) {
             continue;
         }
-        status = fl_chances_guard(chances, lot, t->threat, (fl_effort)effort, &at_s, 1, share, err);
-        t->guard_share = fmax(t->guard_share, status == FL_OK ? share[0] : 0.0);
+        status =
+            fl_chances_guard(chances, lot, t->threat, (fl_effort)effort, &at_s, 1, &share, err);
+        t->guard_share = fmax(t->guard_share, status == FL_OK ? share : 0.0);
     }
-    t->guard_s = FL_GATE_NEVER;
     if (status == FL_OK) {
-        status = fl_chances_guard(chances, lot, t->threat, best, &forecast->at_s[1], forecast->n,
-                                  share, err);
+        status = guard_date(chances, lot, forecast, best, t, err);
     }
-    for (int k = 0; k < forecast->n && status == FL_OK; k++) {
-        if (share[k] >= FL_GATE_GUARD_SHARE) {
-            t->guard_s = forecast->at_s[k + 1];
-            break;
-        }
+    if (status == FL_OK && t->guard_s == FL_GATE_NEVER && best != FL_EFFORT_ROOTS) {
+        status = guard_date(chances, lot, forecast, FL_EFFORT_ROOTS, t, err);
     }
     return status;
 }
@@ -141,7 +156,8 @@ static fl_status gather_threats(fl_chances *chances, const fl_room *room, fl_gat
                               .most = all[i].most,
                               .prior = all[i].prior,
                               .guard_share = 1.0,
-                              .guard_s = room->now_s};
+                              .guard_s = room->now_s,
+                              .guard_effort = room->round_effort};
         if (!t->threat->is_out_of_reach &&
             largest_weight(t->threat, r->uses) * t->prior >= FL_GATE_GUARD_FROM) {
             status = ask_guard(chances, room, r->lot, &r->forecast, t, err);

@@ -10,22 +10,47 @@
 
 /* A judgement counts like this many purchases (reference 4.3); old purchases fade. */
 #define JUDGEMENT_SIZE 10.0
-#define BETA_LEAST 0.1
 #define HALF_LIFE_D 365.0
 
-/* P(no find so far | the purchase carries it): the least that any of its copies says for sure.
- * A copy that a find replaced had been looked at until then; its find is in prob_cause. */
+/* The carriers that the lots of a purchase were on last. */
+static bool is_where_they_are(const fl_chances *c, const fl_pest *pest, const fl_root *root,
+                              size_t carrier)
+{
+    const fl_meaning *m = &c->room->meaning;
+    const fl_walked *walked = &c->walked[pest->carriage];
+    for (size_t i = walked->n_stands; i > 0; i--) {
+        const fl_stand *stand = &walked->stands[i - 1];
+        const fl_lot *lot = &m->lots[stand->lot];
+        bool is_own = fl_id_eq(lot->source, root->source) &&
+                      fl_id_eq(lot->arrival, m->lots[root->lot].arrival);
+        bool is_last = true;
+        for (size_t k = i; k < walked->n_stands && is_own && is_last; k++) {
+            is_last =
+                walked->stands[k].lot != stand->lot || walked->stands[k].carrier == FL_NO_INDEX;
+        }
+        if (is_own && is_last && stand->carrier == carrier) {
+            return true;
+        }
+    }
+    return false;
+}
+
+/* P(no find so far | the purchase carries it): the most that is left unseen on any carrier that its
+ * lots were on last. A copy that a find replaced had been looked at until then; its find is in
+ * prob_cause. */
 static fl_status prob_quiet(fl_chances *c, fl_pest *pest, size_t root, double *out, fl_err *err)
 {
     double most = 0.0;
     bool has_copy = false;
     fl_spread *s = &pest->slow;
+    const fl_root *r = &fl_pest_network(c, pest)->roots[root];
     for (size_t i = 0; i < s->n_copies; i++) {
         fl_founders many = {.family = FL_FOUNDERS_ZT_POISSON, .lambda = FL_FOUNDERS_MEAN};
         const fl_filter *state = NULL;
         double likelihood = 1.0;
         const fl_copy *copy = &s->copies[i];
-        if (copy->root != root || copy->is_steady || copy->is_thinned) {
+        if (copy->root != root || copy->is_steady || copy->is_thinned ||
+            !is_where_they_are(c, pest, r, copy->carrier)) {
             continue;
         }
         fl_status status = fl_programmes_state(&c->programmes, copy->prog, &state, err);
@@ -106,9 +131,7 @@ static fl_status learn_root(fl_chances *c, fl_pest *pest, size_t index, const te
     if (n_others == 0 || table <= 0.0 || table >= 1.0) {
         return FL_OK;
     }
-    /* A rare threat's judgement weighs more than ten purchases, so that its mean is kept. */
-    double size = fmax(JUDGEMENT_SIZE, BETA_LEAST / fmin(table, 1.0 - table));
-    fl_learn_beta prior = {.a = table * size, .b = (1.0 - table) * size};
+    fl_learn_beta prior = {.a = table * JUDGEMENT_SIZE, .b = (1.0 - table) * JUDGEMENT_SIZE};
     fl_learn_risk learned = {0};
     int n = (int)(n_others < FL_LEARN_PURCHASES_MAX ? n_others : FL_LEARN_PURCHASES_MAX);
     fl_status status = fl_learn_source(&prior, others, n, HALF_LIFE_D, &learned, err);

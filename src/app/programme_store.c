@@ -187,22 +187,24 @@ static void note_fresh(fl_programmes *set, fl_prog *node)
 
 void fl_programmes_remember(fl_programmes *set)
 {
-    if (set->app == NULL || set->n_fresh == 0 || fl_store_begin(set->app->store, NULL) != FL_OK) {
+    if (set->app == NULL || set->n_fresh == 0) {
         return;
     }
+    fl_arena arena;
+    fl_arena_init(&arena);
+    fl_memo *memos = FL_ARENA_ARRAY(&arena, fl_memo, set->n_fresh);
     for (size_t i = 0; i < set->n_fresh; i++) {
-        double row[ROW_HEAD + 3 * FL_MIXTURE_MAX + FL_SUBSTAGES_MAX * FL_MIXTURE_MAX];
         const fl_filter *state = set->fresh[i]->state;
+        size_t n = row_doubles(state->n, state->n_mix);
+        double *row = FL_ARENA_ARRAY(&arena, double, n);
         write_row(state, row);
-        fl_sv bytes = {(const char *)row, row_doubles(state->n, state->n_mix) * sizeof row[0]};
-        if (fl_store_memo_put(set->app->store, set->fresh[i]->hash, bytes, NULL) != FL_OK) {
-            fl_store_rollback(set->app->store);
-            return;
-        }
+        memos[i] =
+            (fl_memo){.link = set->fresh[i]->hash, .state = {(const char *)row, n * sizeof row[0]}};
     }
-    set->n_fresh = 0;
-    fl_status committed = fl_store_commit(set->app->store, NULL);
-    (void)committed; /* a memo that was not kept is computed again */
+    /* A memo that was not kept, because another process writes, is computed again. */
+    fl_status kept = fl_store_memo_put_all(set->app->store, memos, set->n_fresh, NULL);
+    set->n_fresh = kept == FL_OK ? 0 : set->n_fresh;
+    fl_arena_done(&arena);
 }
 
 /* ---- states ---- */

@@ -10,11 +10,14 @@
 
 typedef struct lot_state {
     size_t carrier; /* FL_NO_INDEX: nowhere */
+    size_t last;    /* the last carrier it was on: what it brings along comes from there */
     size_t place;   /* index in defs->places; FL_NO_INDEX */
     size_t next;    /* next lot in the same place */
     size_t previous;
     int64_t count;
     bool is_born;
+    bool needs_root; /* it came in where it did not stay for a second: its root waits */
+    fl_root_kind root_kind;
 } lot_state;
 
 typedef struct tub_use {
@@ -295,6 +298,9 @@ static void link_lot(walk *w, size_t lot, size_t place)
 }
 
 /* Puts a lot into a place: finds its carrier, and tells a sedentary carrier's new place. */
+static fl_status add_root(walk *w, size_t lot, size_t place, fl_root_kind kind,
+                          const fl_event *event);
+
 static fl_status put_lot(walk *w, size_t lot, size_t place, const fl_event *event)
 {
     size_t carrier = FL_NO_INDEX;
@@ -304,6 +310,7 @@ static fl_status put_lot(walk *w, size_t lot, size_t place, const fl_event *even
     }
     link_lot(w, lot, place);
     w->lots[lot].carrier = carrier;
+    w->lots[lot].last = carrier != FL_NO_INDEX ? carrier : w->lots[lot].last;
     fl_happening stand = {.kind = FL_HAP_STAND, .lot = lot, .carrier = carrier};
     status = emit(w, stand, event);
     if (status == FL_OK && w->in->carriage == FL_CARRIAGE_LOT) {
@@ -312,6 +319,9 @@ static fl_status put_lot(walk *w, size_t lot, size_t place, const fl_event *even
             h.place = place_at(w, place)->place;
         }
         status = emit(w, h, event);
+    }
+    if (status == FL_OK && w->lots[lot].needs_root && carrier != FL_NO_INDEX) {
+        status = add_root(w, lot, place, w->lots[lot].root_kind, event);
     }
     return status;
 }
@@ -358,6 +368,8 @@ static fl_status add_root(walk *w, size_t lot, size_t place, fl_root_kind kind,
                           const fl_event *event)
 {
     size_t carrier = w->lots[lot].carrier;
+    w->lots[lot].needs_root = carrier == FL_NO_INDEX;
+    w->lots[lot].root_kind = kind;
     if (carrier == FL_NO_INDEX) {
         return FL_OK;
     }
@@ -423,10 +435,13 @@ static fl_status on_cut(walk *w, const fl_event *event)
     const fl_ev_lot_cut *b = &event->body.lot_cut;
     size_t lot = FL_NO_INDEX;
     size_t mother = lot_index(w, b->mother);
-    size_t from = mother == FL_NO_INDEX ? FL_NO_INDEX : w->lots[mother].carrier;
+    size_t from = mother == FL_NO_INDEX ? FL_NO_INDEX : w->lots[mother].last;
     fl_status status = on_born(w, event, b->lot, b->place, b->count, &lot);
     if (status != FL_OK || lot == FL_NO_INDEX) {
         return status;
+    }
+    if (w->lots[lot].last == FL_NO_INDEX) {
+        w->lots[lot].last = from;
     }
     fl_link link = b->form == FL_FORM_UNROOTED_CUTTING ? FL_LINK_CUTTING : FL_LINK_DIVISION;
     return emit_transfer(w, from, w->lots[lot].carrier, link, event);
@@ -468,7 +483,7 @@ static fl_status move_lot(walk *w, fl_id lot_id, fl_id to, const fl_event *event
     if (lot == FL_NO_INDEX || !w->lots[lot].is_born || w->lots[lot].count == 0) {
         return FL_OK;
     }
-    size_t from = w->lots[lot].carrier;
+    size_t from = w->lots[lot].last;
     size_t place = place_index(w, to);
     if (place != FL_NO_INDEX && place == w->lots[lot].place) {
         return FL_OK;
@@ -532,6 +547,7 @@ static fl_status on_cleaned(walk *w, const fl_event *event)
              i != FL_NO_INDEX && status == FL_OK; i = w->lots[i].next) {
             if (w->lots[i].carrier == fill) {
                 w->lots[i].carrier = has_next ? next : FL_NO_INDEX;
+                w->lots[i].last = has_next ? next : fill;
                 fl_happening h = {.kind = FL_HAP_STAND, .lot = i};
                 h.carrier = w->lots[i].carrier;
                 status = emit(w, h, event);
@@ -803,7 +819,7 @@ static void lay_out_scratch(walk *w)
     w->mark = &w->first_lot[w->in->defs->places.count];
     w->carrier_used = (bool *)(void *)&w->mark[carriers_at_most(m)];
     for (size_t i = 0; i < m->n_lots; i++) {
-        w->lots[i].carrier = w->lots[i].place = FL_NO_INDEX;
+        w->lots[i].carrier = w->lots[i].place = w->lots[i].last = FL_NO_INDEX;
         w->lots[i].next = w->lots[i].previous = FL_NO_INDEX;
     }
     for (size_t i = 0; i < w->in->defs->places.count; i++) {

@@ -326,9 +326,10 @@ static fl_status on_transfer(fl_spread *s, const fl_happening *h, fl_err *err)
     for (size_t i = carrier_at(s, h->other)->first; i != FL_NO_INDEX && status == FL_OK;
          i = s->copies[i].next) {
         fl_copy *source = &s->copies[i];
-        /* What this very event brought here does not go back with it. */
-        if (source->is_closed || source->is_ended != is_leftover ||
-            source->from_event == h->event) {
+        /* What this very event brought here does not go back with it. From a cleaned carrier
+         * goes the leftover, or what a lot that was still in it takes along. */
+        bool may_go = is_leftover ? source->is_ended : !source->is_ended || h->link == FL_LINK_MOVE;
+        if (source->is_closed || !may_go || source->from_event == h->event) {
             continue;
         }
         if (!is_leftover) {

@@ -111,6 +111,7 @@ static fl_condition on_guard(const fl_gate_input *in)
             c.earliest_s = at;
             c.threat = t->threat;
             c.value = t->guard_share;
+            c.reason = is_met ? "" : fl_words_effort[t->guard_effort].word;
         }
         c.is_met = c.is_met && is_met;
     }

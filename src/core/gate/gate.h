@@ -50,8 +50,9 @@ typedef struct fl_gate_threat {
     double chance; /* slow development, middle detectability */
     double least, most;
     double prior;
-    double guard_share; /* at the last look (now, when it counts as one) */
-    int64_t guard_s;    /* the first round day on which it reaches FL_GATE_GUARD_SHARE; NEVER */
+    double guard_share;     /* at the last look (now, when it counts as one) */
+    int64_t guard_s;        /* the first round day on which it reaches FL_GATE_GUARD_SHARE; NEVER */
+    fl_effort guard_effort; /* the effort that can meet it then */
 } fl_gate_threat;
 
 /* What the forecast says of one use: the first moment its sum is under the ceiling. */
