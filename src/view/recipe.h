@@ -1,12 +1,16 @@
-/* The JSON of a bleach dip: the same keys as `reckon bleach`. Apart from view/view.h because the
- * words of core/dip/safety.h and event/meaning.h collide. */
+/* The JSON of a bleach dip, with the keys of `reckon bleach`; and the cautions of any dip. Apart
+ * from view/view.h because the words of core/dip/safety.h and event/meaning.h collide. */
 #ifndef FL_VIEW_RECIPE_H
 #define FL_VIEW_RECIPE_H
 
 #include "core/dip/bleach.h"
+#include "event/words.h"
 #include "json/json.h"
 
 /* Volumes, strengths and cautions of a planned dip, as one object. */
 void fl_view_recipe(fl_json_writer *w, const char *key, const fl_bleach_mix *mix);
+
+/* What is said with the agents of a mask (1u << fl_agent), each once, as an array of texts. */
+void fl_view_cautions(fl_json_writer *w, const char *key, unsigned agents);
 
 #endif

@@ -105,7 +105,7 @@ fl_sv fl_say_answer(const fl_room *room, const fl_gate_report *report, fl_arena 
     }
     if (!steps->is_met) {
         fl_sv missing = fl_say_steps(steps->steps_missing, arena);
-        return fl_arena_printf(arena, "Not yet for %.*s: first %.*s.", FL_SV_ARG(uses),
+        return fl_arena_printf(arena, "Not yet for %.*s. First: %.*s.", FL_SV_ARG(uses),
                                FL_SV_ARG(missing));
     }
     if (a->earliest_s <= room->now_s) {
