@@ -73,8 +73,8 @@ static fl_status append(fl_spread *s, fl_copy *copy, const fl_op *op, fl_err *er
  * just passed: younger, hence more hidden, than it may be. */
 static fl_status take_inflow(fl_spread *s, fl_copy *copy, int64_t hours, fl_err *err)
 {
-    const fl_root *root = &s->network->roots[copy->root];
-    if (!copy->is_steady || root->carrier != copy->carrier) {
+    /* A find's root is not in the network: only a steady copy's may be looked up. */
+    if (!copy->is_steady || s->network->roots[copy->root].carrier != copy->carrier) {
         return FL_OK;
     }
     fl_spread_carrier *c = carrier_at(s, copy->carrier);
