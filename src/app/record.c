@@ -269,8 +269,9 @@ static fl_status events_of(batch *b, const touched *lots, const touched *places,
     return fl_store_events_of(b->app->store, ids, n, &b->arena, rows, count, b->err);
 }
 
-static fl_status add_places_of_events(batch *b, const fl_journal_row *rows, size_t count,
-                                      touched *places)
+/* Adds what those events mention of the entities in the mask (1u << fl_entity). */
+static fl_status add_mentioned(batch *b, const fl_journal_row *rows, size_t count, unsigned mask,
+                               touched *set)
 {
     fl_status status = FL_OK;
     for (size_t i = 0; i < count && status == FL_OK; i++) {
@@ -278,30 +279,18 @@ static fl_status add_places_of_events(batch *b, const fl_journal_row *rows, size
         size_t n_facts = 0;
         status = fl_store_facts_of(b->app->store, rows[i].id, &b->arena, &facts, &n_facts, b->err);
         for (size_t k = 0; k < n_facts; k++) {
-            if (facts[k].entity == FL_ENTITY_PLACE) {
-                touch(b, places, facts[k].id);
+            if ((mask & (1U << facts[k].entity)) != 0) {
+                touch(b, set, facts[k].id);
             }
         }
     }
     return status;
 }
 
-static fl_status add_lots_of_events(batch *b, const fl_journal_row *rows, size_t count,
-                                    touched *lots)
-{
-    fl_status status = FL_OK;
-    for (size_t i = 0; i < count && status == FL_OK; i++) {
-        fl_fact *facts = NULL;
-        size_t n_facts = 0;
-        status = fl_store_facts_of(b->app->store, rows[i].id, &b->arena, &facts, &n_facts, b->err);
-        for (size_t k = 0; k < n_facts; k++) {
-            if (facts[k].entity == FL_ENTITY_LOT) {
-                touch(b, lots, facts[k].id);
-            }
-        }
-    }
-    return status;
-}
+#define MASK_LOTS (1U << FL_ENTITY_LOT)
+#define MASK_PLACES (1U << FL_ENTITY_PLACE)
+/* What is said later of findings and holds mentions only them. */
+#define MASK_LATER ((1U << FL_ENTITY_FINDING) | (1U << FL_ENTITY_HOLD))
 
 /* Adds mothers and offspring until there are no more: cuttings inherit, and a split stands where
  * its lot stood. */
@@ -334,23 +323,6 @@ static fl_status close_lineage(batch *b, touched *lots)
     return status;
 }
 
-/* The findings and holds of those events: what was said of them later mentions only them. */
-static fl_status add_later_words(batch *b, const fl_journal_row *rows, size_t count, touched *ids)
-{
-    fl_status status = FL_OK;
-    for (size_t i = 0; i < count && status == FL_OK; i++) {
-        fl_fact *facts = NULL;
-        size_t n_facts = 0;
-        status = fl_store_facts_of(b->app->store, rows[i].id, &b->arena, &facts, &n_facts, b->err);
-        for (size_t k = 0; k < n_facts; k++) {
-            if (facts[k].entity == FL_ENTITY_FINDING || facts[k].entity == FL_ENTITY_HOLD) {
-                touch(b, ids, facts[k].id);
-            }
-        }
-    }
-    return status;
-}
-
 /* Everything the rows of the touched lots and places rest on: their lineage; every lot that ever
  * stood in the places, with its lineage; the kinds of all places those lots saw; and what was said
  * later of findings and holds. */
@@ -366,13 +338,13 @@ static fl_status gather(batch *b, fl_journal_row **rows, size_t *count)
         status = events_of(b, &b->lots, &b->places, rows, count);
     }
     if (status == FL_OK) {
-        status = add_places_of_events(b, *rows, *count, &b->places);
+        status = add_mentioned(b, *rows, *count, MASK_PLACES, &b->places);
     }
     if (status == FL_OK) {
         status = events_of(b, &b->lots, &b->places, rows, count);
     }
     if (status == FL_OK) {
-        status = add_lots_of_events(b, *rows, *count, &lots);
+        status = add_mentioned(b, *rows, *count, MASK_LOTS, &lots);
     }
     if (status == FL_OK) {
         status = fl_store_lots_of_places(b->app->store, b->places.ids, b->places.count, &b->arena,
@@ -388,10 +360,10 @@ static fl_status gather(batch *b, fl_journal_row **rows, size_t *count)
         status = events_of(b, &lots, &b->places, rows, count);
     }
     if (status == FL_OK) {
-        status = add_places_of_events(b, *rows, *count, &places);
+        status = add_mentioned(b, *rows, *count, MASK_PLACES, &places);
     }
     if (status == FL_OK) {
-        status = add_later_words(b, *rows, *count, &later);
+        status = add_mentioned(b, *rows, *count, MASK_LATER, &later);
     }
     for (size_t i = 0; i < later.count && status == FL_OK; i++) {
         touch(b, &lots, later.ids[i]); /* ids of any sort may be asked for together */

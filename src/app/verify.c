@@ -66,55 +66,6 @@ static fl_status check_event(check *c, const fl_journal_row *row)
 
 /* ---- live tables ---- */
 
-static bool same_lot(const fl_lot *a, const fl_lot *b)
-{
-    return fl_id_eq(a->id, b->id) && fl_id_eq(a->born_by, b->born_by) && a->origin == b->origin &&
-           a->born_s == b->born_s && a->precision == b->precision &&
-           fl_id_eq(a->mother, b->mother) && fl_id_eq(a->arrival, b->arrival) &&
-           fl_id_eq(a->source, b->source) && fl_id_eq(a->plant, b->plant) &&
-           fl_sv_eq(a->name, b->name) && a->form == b->form && a->use == b->use &&
-           fl_sv_eq(a->label_active, b->label_active) && a->is_label_clean == b->is_label_clean &&
-           a->count_born == b->count_born && a->count == b->count && fl_id_eq(a->place, b->place) &&
-           a->is_gone == b->is_gone && fl_id_eq(a->released_by, b->released_by);
-}
-
-static bool same_stay(const fl_stay *a, const fl_stay *b)
-{
-    return fl_id_eq(a->lot, b->lot) && fl_id_eq(a->place, b->place) && a->from_s == b->from_s &&
-           a->to_s == b->to_s && fl_id_eq(a->from_event, b->from_event) &&
-           fl_id_eq(a->to_event, b->to_event);
-}
-
-static bool same_fill(const fl_fill *a, const fl_fill *b)
-{
-    return fl_id_eq(a->id, b->id) && fl_id_eq(a->place, b->place) && a->from_s == b->from_s &&
-           a->to_s == b->to_s && fl_id_eq(a->from_event, b->from_event) &&
-           fl_id_eq(a->to_event, b->to_event) && a->began_with_lots == b->began_with_lots;
-}
-
-static bool same_hold(const fl_hold *a, const fl_hold *b)
-{
-    return fl_id_eq(a->id, b->id) && fl_id_eq(a->place, b->place) && a->cause == b->cause &&
-           fl_id_eq(a->from_event, b->from_event) && fl_id_eq(a->finding, b->finding) &&
-           a->from_s == b->from_s && a->to_s == b->to_s && fl_id_eq(a->to_event, b->to_event) &&
-           fl_sv_eq(a->why, b->why);
-}
-
-static bool same_finding(const fl_finding_now *a, const fl_finding_now *b)
-{
-    return fl_id_eq(a->finding, b->finding) && fl_id_eq(a->look, b->look) &&
-           fl_id_eq(a->place, b->place) && fl_id_eq(a->lot, b->lot) && a->at_s == b->at_s &&
-           fl_sv_eq(a->threat, b->threat) && fl_sv_eq(a->stage, b->stage) && a->count == b->count &&
-           a->is_removed == b->is_removed && a->is_retracted == b->is_retracted &&
-           fl_sv_eq(a->what, b->what);
-}
-
-static bool same_conflict(const fl_conflict *a, const fl_conflict *b)
-{
-    return a->kind == b->kind && fl_id_eq(a->event, b->event) && fl_id_eq(a->other, b->other) &&
-           fl_id_eq(a->lot, b->lot) && fl_id_eq(a->place, b->place) && a->at_s == b->at_s;
-}
-
 /* Compares one sort of row; `name` is what the message says. */
 #define COMPARE_ROWS(c, live, made, rows, n_rows, same, name)                                      \
     do {                                                                                           \
@@ -133,12 +84,12 @@ static bool same_conflict(const fl_conflict *a, const fl_conflict *b)
 
 static fl_status compare(check *c, const fl_meaning *live, const fl_meaning *made)
 {
-    COMPARE_ROWS(c, live, made, lots, n_lots, same_lot, "lots");
-    COMPARE_ROWS(c, live, made, stays, n_stays, same_stay, "stays");
-    COMPARE_ROWS(c, live, made, fills, n_fills, same_fill, "fills");
-    COMPARE_ROWS(c, live, made, holds, n_holds, same_hold, "holds");
-    COMPARE_ROWS(c, live, made, findings, n_findings, same_finding, "findings");
-    COMPARE_ROWS(c, live, made, conflicts, n_conflicts, same_conflict, "conflicts");
+    COMPARE_ROWS(c, live, made, lots, n_lots, fl_lot_same, "lots");
+    COMPARE_ROWS(c, live, made, stays, n_stays, fl_stay_same, "stays");
+    COMPARE_ROWS(c, live, made, fills, n_fills, fl_fill_same, "fills");
+    COMPARE_ROWS(c, live, made, holds, n_holds, fl_hold_same, "holds");
+    COMPARE_ROWS(c, live, made, findings, n_findings, fl_finding_same, "findings");
+    COMPARE_ROWS(c, live, made, conflicts, n_conflicts, fl_conflict_same, "conflicts");
     return FL_OK;
 }
 

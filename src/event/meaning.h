@@ -142,4 +142,12 @@ typedef struct fl_meaning {
     size_t n_conflicts;
 } fl_meaning;
 
+/* True when every member is the same. */
+bool fl_lot_same(const fl_lot *a, const fl_lot *b);
+bool fl_stay_same(const fl_stay *a, const fl_stay *b);
+bool fl_fill_same(const fl_fill *a, const fl_fill *b);
+bool fl_hold_same(const fl_hold *a, const fl_hold *b);
+bool fl_finding_same(const fl_finding_now *a, const fl_finding_now *b);
+bool fl_conflict_same(const fl_conflict *a, const fl_conflict *b);
+
 #endif
