@@ -1,0 +1,275 @@
+/* Betters a finished order by moves a person would try: one piece of work earlier or later, two
+ * lots in each other's place; when none helps, a kick, and from there again. The kicks come
+ * from a fixed series, so the same plan gives the same sheet. */
+#include <stdint.h>
+#include <string.h>
+
+#include "core/bench/inner.h"
+
+#define REACH 16 /* how far an entry is moved */
+#define KICKS 3
+
+typedef struct sequence {
+    int n;
+    short what[ENTRIES_MAX];
+} sequence;
+
+typedef struct value {
+    int finish_s;
+    int64_t sum_s; /* of all starts: of equal evenings the one that is ahead */
+} value;
+
+/* The climb's own state; se->prefix[k] is the order after k entries of `now`. */
+typedef struct climb {
+    search *se;
+    const order *start;
+    sequence now;
+    value now_value;
+    sequence trial;
+    uint64_t series;
+} climb;
+
+static bool is_better(value a, value b)
+{
+    return a.finish_s != b.finish_s ? a.finish_s < b.finish_s : a.sum_s < b.sum_s;
+}
+
+/* SplitMix64 (Steele, Lea and Flood 2014) from a fixed start: a series, not chance. */
+static int pick(climb *c, int n)
+{
+    c->series += 0x9E3779B97F4A7C15u;
+    uint64_t z = c->series;
+    z = (z ^ (z >> 30)) * 0xBF58476D1CE4E5B9u;
+    z = (z ^ (z >> 27)) * 0x94D049BB133111EBu;
+    z ^= z >> 31;
+    return (int)(z % (uint64_t)n);
+}
+
+/* Disinfects a tub for a task that finds none; false when none is free. */
+static bool free_a_tub(order *o, const shop *s)
+{
+    for (int i = 0; i < s->plan->n_tubs; i++) {
+        if (fl_bench_order_may(o, s, (short)(-1 - i))) {
+            return fl_bench_order_append(o, s, (short)(-1 - i));
+        }
+    }
+    return false;
+}
+
+/* Appends one entry of a sequence; a disinfecting that is no longer needed is dropped. */
+static bool append(search *se, order *o, short what)
+{
+    const shop *s = se->shop;
+    se->looked_at++;
+    if (!fl_bench_order_may(o, s, what)) {
+        if (what < 0) {
+            return true;
+        }
+        if (!s->tasks[what].takes_tub || !free_a_tub(o, s) || !fl_bench_order_may(o, s, what)) {
+            return false;
+        }
+    }
+    return fl_bench_order_append(o, s, what);
+}
+
+static value value_of(const search *se, const order *o)
+{
+    value v = {fl_bench_bound_s(o, se->shop, se->goal, se->last_rank), 0};
+    for (int k = 0; k < o->n; k++) {
+        v.sum_s += o->start_s[k];
+    }
+    return v;
+}
+
+/* Plays c->trial from entry `from` on; true when it can be done and is not worse than `limit`. */
+static bool play(climb *c, int from, const value *limit, value *out)
+{
+    search *se = c->se;
+    order *o = &se->scratch;
+    int closing_s = se->goal == GOAL_EVENING ? fl_bench_closing_s(se->shop) : 0;
+    fl_bench_order_copy(o, &se->prefix[from]);
+    for (int k = from; k < c->trial.n; k++) {
+        if (!append(se, o, c->trial.what[k])) {
+            return false;
+        }
+        if (limit != NULL && fl_bench_order_end_s(o, se->shop) + closing_s > limit->finish_s) {
+            return false;
+        }
+    }
+    *out = value_of(se, o);
+    return limit == NULL || is_better(*out, *limit);
+}
+
+/* Makes what was just played the present order, with all its beginnings. */
+static void settle_on(climb *c, int from)
+{
+    search *se = c->se;
+    const order *o = &se->scratch;
+    int first = c->start->n;
+    c->now.n = o->n - first;
+    memcpy(c->now.what, o->what + first, (size_t)c->now.n * sizeof c->now.what[0]);
+    c->now_value = value_of(se, o);
+    if (c->now_value.finish_s < se->best_s) {
+        se->best_s = c->now_value.finish_s;
+        fl_bench_order_copy(&se->best, o);
+    }
+    for (int k = from; k < c->now.n; k++) {
+        fl_bench_order_copy(&se->prefix[k + 1], &se->prefix[k]);
+        (void)append(se, &se->prefix[k + 1], c->now.what[k]); /* it was played before */
+    }
+}
+
+/* Starts the climb from a sequence that can be done. */
+static void begin_at(climb *c, const order *from)
+{
+    int first = c->start->n;
+    fl_bench_order_copy(&c->se->prefix[0], c->start);
+    fl_bench_order_copy(&c->se->scratch, from);
+    c->now.n = from->n - first;
+    settle_on(c, 0);
+}
+
+static int lot_of(const search *se, short what)
+{
+    return what >= 0 ? se->shop->tasks[what].lot : -1;
+}
+
+/* c->trial: the present sequence with entry i moved to place j; false when it would pass another of
+ * its own lot. */
+static bool move_entry(climb *c, int i, int j)
+{
+    const short *now = c->now.what;
+    int step = j > i ? 1 : -1;
+    int lot = lot_of(c->se, now[i]);
+    c->trial = c->now;
+    for (int k = i; k != j; k += step) {
+        if (lot >= 0 && lot_of(c->se, now[k + step]) == lot) {
+            return false;
+        }
+        c->trial.what[k] = now[k + step];
+    }
+    c->trial.what[j] = now[i];
+    return true;
+}
+
+/* c->trial: two lots in each other's place; false when they have not as many tasks or are not
+ * of one rank. */
+static bool swap_lots(climb *c, int a, int b)
+{
+    const shop *s = c->se->shop;
+    int n = s->first[a + 1] - s->first[a];
+    if (s->rank_of[a] != s->rank_of[b] || s->first[b + 1] - s->first[b] != n) {
+        return false;
+    }
+    c->trial = c->now;
+    for (int k = 0; k < c->now.n; k++) {
+        int lot = lot_of(c->se, c->now.what[k]);
+        if (lot == a) {
+            c->trial.what[k] = (short)(c->now.what[k] - s->first[a] + s->first[b]);
+        } else if (lot == b) {
+            c->trial.what[k] = (short)(c->now.what[k] - s->first[b] + s->first[a]);
+        }
+    }
+    return true;
+}
+
+static bool is_spent(const climb *c)
+{
+    return c->se->looked_at >= c->se->effort;
+}
+
+/* Takes the trial if it is better. */
+static bool try_trial(climb *c, int from)
+{
+    value v;
+    value limit = c->now_value;
+    if (!play(c, from, &limit, &v)) {
+        return false;
+    }
+    settle_on(c, from);
+    return true;
+}
+
+static bool improve_by_moves(climb *c)
+{
+    bool has_improved = false;
+    for (int i = 0; i < c->now.n && !is_spent(c); i++) {
+        for (int d = 1; d <= REACH; d++) {
+            for (int sign = -1; sign <= 1; sign += 2) {
+                int j = i + sign * d;
+                if (j >= 0 && j < c->now.n && move_entry(c, i, j) && try_trial(c, j < i ? j : i)) {
+                    has_improved = true;
+                    d = REACH + 1;
+                    break;
+                }
+            }
+        }
+    }
+    return has_improved;
+}
+
+/* Leaves a disinfecting out: another tub may do, and if not, one is disinfected when it is
+ * needed. */
+static bool improve_by_dropping(climb *c)
+{
+    bool has_improved = false;
+    for (int i = 0; i < c->now.n && !is_spent(c); i++) {
+        if (c->now.what[i] < 0) {
+            c->trial = c->now;
+            c->trial.n--;
+            memmove(c->trial.what + i, c->now.what + i + 1,
+                    (size_t)(c->now.n - 1 - i) * sizeof c->trial.what[0]);
+            has_improved = try_trial(c, i) || has_improved;
+        }
+    }
+    return has_improved;
+}
+
+static bool improve_by_swaps(climb *c)
+{
+    bool has_improved = false;
+    for (int a = 0; a < c->se->shop->n_lots; a++) {
+        for (int b = a + 1; b < c->se->shop->n_lots && !is_spent(c); b++) {
+            if (swap_lots(c, a, b) && try_trial(c, 0)) {
+                has_improved = true;
+            }
+        }
+    }
+    return has_improved;
+}
+
+/* A few moves taken whether they help or not, if they can be done at all. */
+static void kick(climb *c)
+{
+    for (int done = 0, tries = 0; done < KICKS && tries < 40; tries++) {
+        value v;
+        int i = pick(c, c->now.n);
+        int j = i + pick(c, 2 * REACH + 1) - REACH;
+        bool can = j >= 0 && j < c->now.n && j != i && move_entry(c, i, j);
+        if (pick(c, 4) == 0) {
+            can = swap_lots(c, pick(c, c->se->shop->n_lots), pick(c, c->se->shop->n_lots));
+        }
+        if (can && play(c, 0, NULL, &v)) {
+            settle_on(c, 0);
+            done++;
+        }
+    }
+}
+
+void fl_bench_improve(search *se, const order *start)
+{
+    climb c = {.se = se, .start = start};
+    begin_at(&c, &se->best);
+    if (c.now.n == 0) {
+        return;
+    }
+    while (!is_spent(&c)) {
+        bool has_improved = improve_by_moves(&c);
+        has_improved = improve_by_swaps(&c) || has_improved;
+        has_improved = improve_by_dropping(&c) || has_improved;
+        if (!has_improved && !is_spent(&c)) {
+            begin_at(&c, &se->best);
+            kick(&c);
+        }
+    }
+}
