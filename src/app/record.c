@@ -323,9 +323,43 @@ static fl_status close_lineage(batch *b, touched *lots)
     return status;
 }
 
+static bool is_among(const fl_journal_row *rows, size_t count, const touched *ids, fl_id event)
+{
+    for (size_t i = 0; i < count; i++) {
+        if (fl_id_eq(rows[i].id, event)) {
+            return true;
+        }
+    }
+    for (size_t i = 0; i < ids->count; i++) {
+        if (fl_id_eq(ids->ids[i], event)) {
+            return true;
+        }
+    }
+    return false;
+}
+
+/* What voids those events, and what voids that: it mentions neither lot nor place, and without it
+ * the voided event would count again. */
+static fl_status add_voidings(batch *b, const fl_journal_row *rows, size_t count, touched *ids)
+{
+    fl_voiding *voidings = NULL;
+    size_t n_voidings = 0;
+    size_t before = SIZE_MAX;
+    fl_status status = fl_store_voidings(b->app->store, &b->arena, &voidings, &n_voidings, b->err);
+    while (status == FL_OK && ids->count != before) {
+        before = ids->count;
+        for (size_t i = 0; i < n_voidings; i++) {
+            if (is_among(rows, count, ids, voidings[i].event)) {
+                touch(b, ids, voidings[i].by);
+            }
+        }
+    }
+    return status;
+}
+
 /* Everything the rows of the touched lots and places rest on: their lineage; every lot that ever
- * stood in the places, with its lineage; the kinds of all places those lots saw; and what was said
- * later of findings and holds. */
+ * stood in the places, with its lineage; the kinds of all places those lots saw; what was said
+ * later of findings and holds; and what voids any of it. */
 static fl_status gather(batch *b, fl_journal_row **rows, size_t *count)
 {
     touched lots = {0};
@@ -368,7 +402,15 @@ static fl_status gather(batch *b, fl_journal_row **rows, size_t *count)
     for (size_t i = 0; i < later.count && status == FL_OK; i++) {
         touch(b, &lots, later.ids[i]); /* ids of any sort may be asked for together */
     }
-    return status == FL_OK ? events_of(b, &lots, &places, rows, count) : status;
+    if (status == FL_OK) {
+        status = events_of(b, &lots, &places, rows, count);
+    }
+    size_t n_known = lots.count;
+    if (status == FL_OK) {
+        status = add_voidings(b, *rows, *count, &lots);
+    }
+    return status == FL_OK && lots.count > n_known ? events_of(b, &lots, &places, rows, count)
+                                                   : status;
 }
 
 /* Makes the rows of the touched lots and places anew. */

@@ -189,17 +189,30 @@ static int64_t last_look_at(const fl_room *room, fl_id place)
     return INT64_MIN;
 }
 
-/* When the oldest lot that stands in the place came there. */
+/* When the place was first told of: nothing is overdue from before that. */
+static int64_t told_since(const fl_room *room, fl_id place)
+{
+    for (size_t i = 0; i < room->n_events; i++) {
+        if (room->events[i].kind == FL_KIND_PLACE_SET &&
+            fl_id_eq(room->events[i].body.place_set.place, place)) {
+            return room->events[i].at_s;
+        }
+    }
+    return INT64_MIN;
+}
+
+/* When the oldest lot that stands in the place came there; FL_TIME_OPEN when none does. */
 static int64_t stands_since(const fl_room *room, fl_id place)
 {
     int64_t since = FL_TIME_OPEN;
+    int64_t told = told_since(room, place);
     for (size_t i = 0; i < room->meaning.n_stays; i++) {
         const fl_stay *stay = &room->meaning.stays[i];
         if (fl_id_eq(stay->place, place) && stay->to_s > room->now_s && stay->from_s < since) {
             since = stay->from_s;
         }
     }
-    return since;
+    return since < told ? told : since;
 }
 
 /* Local noon of the first round day after the local day of at_s. */

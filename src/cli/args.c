@@ -99,6 +99,17 @@ static fl_status read_value(const fl_arg *option, fl_arg_value *value, fl_err *e
     }
 }
 
+static fl_status take_repeat(const fl_arg *option, fl_arg_value *value, fl_err *err)
+{
+    assert(option->kind == FL_ARG_TEXT && option->choices == NULL);
+    if (value->n_repeats == FL_ARGS_REPEATS) {
+        return fl_fail(err, FL_ETOOBIG, "--%s is given too often: at most %d times", option->name,
+                       FL_ARGS_REPEATS);
+    }
+    value->repeats[value->n_repeats++] = value->text;
+    return FL_OK;
+}
+
 static fl_status take_option(const fl_arg *option, const char *given, const char *argument,
                              fl_arg_value *value, fl_err *err)
 {
@@ -107,11 +118,14 @@ static fl_status take_option(const fl_arg *option, const char *given, const char
         (given[2 + len] != '\0' && given[2 + len] != '=')) {
         return fl_fail(err, FL_EINVAL, "%.40s: write --%s", given, option->name);
     }
-    if (value->is_given) {
+    if (value->is_given && !option->is_repeatable) {
         return fl_fail(err, FL_EINVAL, "--%s is given twice: give it once", option->name);
     }
     value->is_given = true;
     value->text = fl_sv_from_cstr(argument);
+    if (option->is_repeatable) {
+        return take_repeat(option, value, err);
+    }
     return read_value(option, value, err);
 }
 
@@ -192,6 +206,8 @@ static void print_kind(const fl_arg *option, FILE *out)
     char high[FL_NUM_TEXT_MAX];
     if (option->choices != NULL) {
         (void)fprintf(out, "; one of %s", option->choices);
+    } else if (option->is_repeatable) {
+        (void)fputs("; may be given again", out);
     } else if (has_range(option)) {
         (void)fprintf(out, "; %s to %s", fl_num_format(low, option->min, 15),
                       fl_num_format(high, option->max, 15));

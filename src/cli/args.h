@@ -19,7 +19,8 @@
 #include "base/err.h"
 #include "base/sv.h"
 
-#define FL_ARGS_MAX 40 /* options of one command */
+#define FL_ARGS_MAX 40     /* options of one command */
+#define FL_ARGS_REPEATS 24 /* how often an option that may be repeated is given at most */
 
 typedef enum fl_arg_kind {
     FL_ARG_NUMBER = 0, /* a decimal within min to max */
@@ -36,14 +37,17 @@ typedef struct fl_arg {
     double fallback;     /* number or integer when the option is not given */
     const char *choices; /* "a|b|c", or NULL */
     const char *help;    /* one line */
+    bool is_repeatable;  /* free text that may be given several times */
 } fl_arg;
 
 typedef struct fl_arg_value {
     bool is_given; /* for a flag: the flag itself */
     double number; /* FL_ARG_NUMBER; the fallback when not given */
     int64_t integer;
-    fl_sv text; /* as typed; empty when not given */
-    int choice; /* index into choices; -1 when not given or free text */
+    fl_sv text;                     /* as typed; empty when not given */
+    int choice;                     /* index into choices; -1 when not given or free text */
+    fl_sv repeats[FL_ARGS_REPEATS]; /* of a repeatable option, each as typed */
+    size_t n_repeats;
 } fl_arg_value;
 
 /* What a command accepts. */

@@ -58,15 +58,14 @@ static void print_all(FILE *out)
     for (size_t i = 0; i < COMMAND_COUNT; i++) {
         (void)fprintf(out, "  %-10s %s\n", sorted[i]->name, sorted[i]->summary);
     }
-    (void)fputs(
-        "\n  --room DIR  the data folder (else $FERNLOCK_ROOM, else the user's data folder)\n"
-        "  --json      answer as JSON\n"
-        "  --version   the version\n"
-        "  --help      this, or a command's own help\n\n"
-        "Exit code 0: done, or yes; 1: the answer is no; 2: wrong use or bad input; "
-        "3: failed.\n"
-        "example: fernlock reckon pot --top-mm 120 --bottom-mm 96 --height-mm 110\n",
-        out);
+    (void)fputs("\n  --room DIR  the data folder (else $FERNLOCK_ROOM, else room in this folder)\n"
+                "  --json      answer as JSON\n"
+                "  --version   the version\n"
+                "  --help      this, or a command's own help\n\n"
+                "Exit code 0: done, or yes; 1: the answer is no; 2: wrong use or bad input; "
+                "3: failed.\n"
+                "example: fernlock reckon pot --top-mm 120 --bottom-mm 96 --height-mm 110\n",
+                out);
 }
 
 static void print_one(const fl_command *command, const request *asked, FILE *out)
@@ -80,50 +79,67 @@ static void print_one(const fl_command *command, const request *asked, FILE *out
     (void)fprintf(out, "\nexample: %s\n", command->example);
 }
 
-static fl_status take_room(request *asked, const char *value, fl_err *err)
+/* An option before or among the command's own words that takes a value. */
+typedef struct shared_option {
+    const char *name;
+    const char *what; /* what to give */
+    const char **value;
+} shared_option;
+
+static fl_status take_value(const shared_option *option, const char *value, fl_err *err)
 {
     if (value == NULL || value[0] == '\0') {
-        return fl_fail(err, FL_EINVAL, "--room: give a folder");
+        return fl_fail(err, FL_EINVAL, "%s: give %s", option->name, option->what);
     }
-    if (asked->cli.room != NULL) {
-        return fl_fail(err, FL_EINVAL, "--room is given twice: give it once");
+    if (*option->value != NULL) {
+        return fl_fail(err, FL_EINVAL, "%s is given twice: give it once", option->name);
     }
-    asked->cli.room = value;
+    *option->value = value;
     return FL_OK;
 }
 
-static bool is_shared(const char *word)
+static bool take_flag(request *asked, const char *word)
 {
-    static const char *const names[] = {"--json", "--help", "-h", "--version", "--room"};
-    for (size_t i = 0; i < sizeof names / sizeof names[0]; i++) {
-        if (strcmp(word, names[i]) == 0) {
-            return true;
-        }
+    if (strcmp(word, "--json") == 0) {
+        asked->cli.is_json = true;
+    } else if (strcmp(word, "--help") == 0 || strcmp(word, "-h") == 0) {
+        asked->is_help = true;
+    } else if (strcmp(word, "--version") == 0) {
+        asked->is_version = true;
+    } else {
+        return false;
     }
-    return strncmp(word, "--room=", strlen("--room=")) == 0;
+    return true;
 }
 
 /* Takes the shared options out wherever they stand, up to "--". */
 static fl_status take_shared(int argc, char **argv, request *asked, fl_err *err)
 {
+    const shared_option options[] = {{"--room", "a folder", &asked->cli.room},
+                                     {"--now", "a time", &asked->cli.now},
+                                     {"--ids", "a word", &asked->cli.ids}};
     fl_status status = FL_OK;
     bool is_ended = false;
     for (int i = 1; i < argc && status == FL_OK; i++) {
         const char *word = argv[i];
         is_ended = is_ended || strcmp(word, "--") == 0;
-        if (is_ended || !is_shared(word)) {
+        if (!is_ended && take_flag(asked, word)) {
+            continue;
+        }
+        bool is_taken = false;
+        for (size_t k = 0; k < sizeof options / sizeof options[0] && !is_ended && !is_taken; k++) {
+            size_t len = strlen(options[k].name);
+            if (strcmp(word, options[k].name) == 0) {
+                i++;
+                status = take_value(&options[k], i < argc ? argv[i] : NULL, err);
+                is_taken = true;
+            } else if (strncmp(word, options[k].name, len) == 0 && word[len] == '=') {
+                status = take_value(&options[k], word + len + 1, err);
+                is_taken = true;
+            }
+        }
+        if (!is_taken) {
             asked->argv[asked->argc++] = argv[i];
-        } else if (strcmp(word, "--json") == 0) {
-            asked->cli.is_json = true;
-        } else if (strcmp(word, "--help") == 0 || strcmp(word, "-h") == 0) {
-            asked->is_help = true;
-        } else if (strcmp(word, "--version") == 0) {
-            asked->is_version = true;
-        } else if (strcmp(word, "--room") == 0) {
-            i++;
-            status = take_room(asked, i < argc ? argv[i] : NULL, err);
-        } else {
-            status = take_room(asked, word + strlen("--room="), err);
         }
     }
     return status;
@@ -173,21 +189,10 @@ int fl_cli_run(const char *version, int argc, char **argv)
     return code;
 }
 
-fl_status fl_cli_room(const fl_cli *cli, fl_str *path, fl_err *err)
+const char *fl_cli_room(const fl_cli *cli)
 {
     const char *given = cli->room != NULL ? cli->room : getenv("FERNLOCK_ROOM");
-    const char *data = getenv("XDG_DATA_HOME");
-    const char *home = getenv("HOME");
-    if (given != NULL && given[0] != '\0') {
-        fl_str_append_cstr(path, given);
-    } else if (data != NULL && data[0] == '/') {
-        fl_str_appendf(path, "%s/fernlock", data);
-    } else if (home != NULL && home[0] == '/') {
-        fl_str_appendf(path, "%s/.local/share/fernlock", home);
-    } else {
-        return fl_fail(err, FL_EINVAL, "no room: give --room DIR");
-    }
-    return FL_OK;
+    return given != NULL && given[0] != '\0' ? given : "room";
 }
 
 static int exit_code_of(fl_status status)

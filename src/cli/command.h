@@ -21,6 +21,8 @@ enum {
 typedef struct fl_cli {
     const char *room;    /* --room DIR; NULL when not given: see fl_cli_room */
     bool is_json;        /* --json */
+    const char *now;     /* --now TIME: a fixed clock, for tests (not in the help); else NULL */
+    const char *ids;     /* --ids SEED: ids that are the same each time, for tests; else NULL */
     const char *version; /* of the program */
 } fl_cli;
 
@@ -40,9 +42,9 @@ typedef struct fl_command {
 /* Runs the whole command line; returns the exit code. */
 int fl_cli_run(const char *version, int argc, char **argv);
 
-/* The room: --room, else $FERNLOCK_ROOM, else fernlock in the user's data folder
- * ($XDG_DATA_HOME or ~/.local/share); written into *path. FL_EINVAL when there is none. */
-fl_status fl_cli_room(const fl_cli *cli, fl_str *path, fl_err *err) FL_MUST_USE;
+/* The room: --room, else $FERNLOCK_ROOM, else "room" in the working folder. Lives as long as argv
+ * and the environment. */
+const char *fl_cli_room(const fl_cli *cli);
 
 /* Prints "fernlock WHAT: MESSAGE" on stderr and returns the exit code of the error: 2 for what the
  * caller can put right, 3 for what failed. */

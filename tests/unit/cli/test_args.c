@@ -5,7 +5,7 @@
 #include "cli/args.h"
 #include "support/check.h"
 
-enum { SIZE, COUNT, NAME, METHOD, STRICT, OPTION_COUNT };
+enum { SIZE, COUNT, NAME, METHOD, STRICT, FOUND, OPTION_COUNT };
 
 static const fl_arg options[OPTION_COUNT] = {
     [SIZE] = {"size-mm", FL_ARG_NUMBER, .is_required = true, .min = 1, .max = 100,
@@ -14,6 +14,7 @@ static const fl_arg options[OPTION_COUNT] = {
     [NAME] = {"name", FL_ARG_TEXT, .help = "any text"},
     [METHOD] = {"method", FL_ARG_TEXT, .choices = "one|two", .help = "how"},
     [STRICT] = {"strict", FL_ARG_FLAG, .help = "be strict"},
+    [FOUND] = {"found", FL_ARG_TEXT, .help = "what was found", .is_repeatable = true},
 };
 
 #define READ(value, err, ...)                                                                      \
@@ -51,6 +52,37 @@ static void test_reads(void **state)
     check_int(value[NAME].choice, -1);
 }
 
+static void test_repeats(void **state)
+{
+    (void)state;
+    fl_arg_value value[OPTION_COUNT];
+    fl_err err = {0};
+    check_ok(READ(value, &err, "x", "--size-mm=1", "--found", "a", "--found=b"), &err);
+    check_int(value[FOUND].n_repeats, 2);
+    check_sv(value[FOUND].repeats[0], "a");
+    check_sv(value[FOUND].repeats[1], "b");
+    check_int(READ(value, &err, "x", "--size-mm=1", "--name", "a", "--name", "b"), FL_EINVAL);
+    check_contains(err.message, "--name is given twice");
+}
+
+static void test_repeats_have_a_limit(void **state)
+{
+    (void)state;
+    const char *words[4 + FL_ARGS_REPEATS] = {"x", "--size-mm=1"};
+    char text[4 + FL_ARGS_REPEATS][60];
+    char *argv[5 + FL_ARGS_REPEATS] = {0};
+    const fl_args args = {.option = options, .count = OPTION_COUNT};
+    fl_arg_value value[OPTION_COUNT];
+    fl_err err = {0};
+    int count = 2 + FL_ARGS_REPEATS + 1;
+    for (int i = 0; i < count; i++) {
+        (void)snprintf(text[i], sizeof text[i], "%s", i < 2 ? words[i] : "--found=z");
+        argv[i] = text[i];
+    }
+    check_int(fl_args_read(&args, count, argv, value, NULL, &err), FL_ETOOBIG);
+    check_contains(err.message, "--found is given too often");
+}
+
 static void test_fallbacks(void **state)
 {
     (void)state;
@@ -86,12 +118,15 @@ static void test_refuses(void **state)
                   "--count \"1.5\": give a whole number");
     check_refused(READ(v, &err, "x", "--size-mm=3", "--method", "three"), &err,
                   "--method \"three\": give one|two");
-    check_refused(READ(v, &err, "x", "--strict=1"), &err,
-                  "unknown option --strict=1: give --size-mm, --count, --name, --method, --strict");
-    check_refused(READ(v, &err, "x", "--wide"), &err,
-                  "unknown option --wide: give --size-mm, --count, --name, --method, --strict");
-    check_refused(READ(v, &err, "x", "-s"), &err,
-                  "unknown option -s: give --size-mm, --count, --name, --method, --strict");
+    check_refused(
+        READ(v, &err, "x", "--strict=1"), &err,
+        "unknown option --strict=1: give --size-mm, --count, --name, --method, --strict, --found");
+    check_refused(
+        READ(v, &err, "x", "--wide"), &err,
+        "unknown option --wide: give --size-mm, --count, --name, --method, --strict, --found");
+    check_refused(
+        READ(v, &err, "x", "-s"), &err,
+        "unknown option -s: give --size-mm, --count, --name, --method, --strict, --found");
     check_refused(READ(v, &err, "x", "--size-mm=3", "a", "b", "c"), &err,
                   "\"c\": one word too many; give FILE");
 }
@@ -131,8 +166,12 @@ static void test_print(void **state)
 }
 
 static const struct CMUnitTest tests[] = {
-    cmocka_unit_test(test_reads),   cmocka_unit_test(test_fallbacks),
-    cmocka_unit_test(test_refuses), cmocka_unit_test(test_negative_numbers_and_rest),
+    cmocka_unit_test(test_reads),
+    cmocka_unit_test(test_repeats),
+    cmocka_unit_test(test_repeats_have_a_limit),
+    cmocka_unit_test(test_fallbacks),
+    cmocka_unit_test(test_refuses),
+    cmocka_unit_test(test_negative_numbers_and_rest),
     cmocka_unit_test(test_print),
 };
 FL_TEST_MAIN(tests)
