@@ -38,3 +38,8 @@ const char *fl_hash_format(char *buffer, fl_hash hash)
     buffer[2 * FL_HASH_BYTES] = '\0';
     return buffer;
 }
+
+bool fl_hash_eq_secret(fl_hash a, fl_hash b)
+{
+    return sodium_memcmp(a.b, b.b, sizeof a.b) == 0;
+}

@@ -46,6 +46,18 @@ static void test_hash_link(void **state)
     check_true(memcmp(got.b, unlike.b, FL_HASH_BYTES) != 0);
 }
 
+static void test_hash_secret(void **state)
+{
+    (void)state;
+    fl_hash a = fl_hash_of("abc", 3);
+    check_true(fl_hash_eq_secret(a, fl_hash_of("abc", 3)));
+    for (size_t i = 0; i < FL_HASH_BYTES; i++) {
+        fl_hash b = a;
+        b.b[i] = (uint8_t)(b.b[i] ^ 1u);
+        check_false(fl_hash_eq_secret(a, b));
+    }
+}
+
 /* The examples of RFC 9562, appendix A.3 (version 4) and section 4 (canonical form). */
 static void test_uuid_text(void **state)
 {
@@ -168,6 +180,7 @@ static void test_code_text(void **state)
 static const struct CMUnitTest tests[] = {
     cmocka_unit_test(test_sha256),
     cmocka_unit_test(test_hash_link),
+    cmocka_unit_test(test_hash_secret),
     cmocka_unit_test(test_uuid_text),
     cmocka_unit_test(test_uuid_refuses),
     cmocka_unit_test(test_id_order),
