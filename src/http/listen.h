@@ -1,0 +1,30 @@
+/* The sockets that wait for connections: this computer's own two addresses, and one address of the
+ * network when the keeper names it. Never all addresses at once. */
+#ifndef FL_HTTP_LISTEN_H
+#define FL_HTTP_LISTEN_H
+
+#include <stdbool.h>
+#include <stddef.h>
+#include <stdint.h>
+
+#include "base/err.h"
+
+#define FL_LISTENERS_MAX 3
+#define FL_ADDRESS_TEXT_MAX 48
+
+typedef struct fl_listeners {
+    int socket[FL_LISTENERS_MAX];
+    size_t count;
+    uint16_t port;                 /* the same for all */
+    bool has_ipv6;                 /* [::1] is among them: this machine has it */
+    char lan[FL_ADDRESS_TEXT_MAX]; /* the network address in its plain form; empty: none */
+} fl_listeners;
+
+/* Binds 127.0.0.1, [::1] where the machine has it, and `lan` (a numeric address of this machine;
+ * NULL: none), all at `port` (0: the kernel picks one). FL_EINVAL: `lan` is no single numeric
+ * address; FL_EBUSY: the port is in use; FL_EIO. */
+fl_status fl_listen(uint16_t port, const char *lan, fl_listeners *out, fl_err *err) FL_MUST_USE;
+
+void fl_listen_done(fl_listeners *listeners);
+
+#endif
