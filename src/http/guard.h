@@ -1,6 +1,6 @@
 /* The guard: who may ask for what, judged from the head of a request alone, before anything else
- * looks at it. Pure functions; no socket, clock or memory. docs/models/server.md says in plain words
- * what is guarded and why; the order of the checks is the order of that page. */
+ * looks at it. Pure functions; no socket, clock or memory. docs/models/server.md says in plain
+ * words what is guarded and why; the order of the checks is the order of that page. */
 #ifndef FL_HTTP_GUARD_H
 #define FL_HTTP_GUARD_H
 

@@ -1,5 +1,5 @@
-/* The search in a table of routes. Fixed segments are compared as sent, never decoded, so that there
- * is one spelling of each address and the guard's prefixes mean what they say. */
+/* The search in a table of routes. Fixed segments are compared as sent, never decoded, so that
+ * there is one spelling of each address and the guard's prefixes mean what they say. */
 #include "http/route.h"
 
 #include <string.h>
