@@ -36,21 +36,26 @@ static const fl_arg options[OPTION_COUNT] = {
     [TOTAL_ML] = {"total-ml", FL_ARG_NUMBER, .help = "volume of the finished dip, ml"},
     [TOTAL_US_GAL] = {"total-us-gal", FL_ARG_NUMBER, .help = "the same in US gallons"},
     [TOTAL_US_FL_OZ] = {"total-us-fl-oz", FL_ARG_NUMBER, .help = "the same in US fluid ounces"},
-    [GRAVITY] = {"specific-gravity", FL_ARG_NUMBER, .fallback = (double)NAN,
+    [GRAVITY] = {"specific-gravity", FL_ARG_NUMBER,
                  .help = "from the safety sheet; else 1 + 0.0142 x label %"},
-    [AGE_DAYS] = {"age-days", FL_ARG_NUMBER, .fallback = (double)NAN,
-                  .help = "days since the bottle was made or bought"},
-    [STORE_C] = {"store-c", FL_ARG_NUMBER, .fallback = (double)NAN,
+    [AGE_DAYS] = {"age-days", FL_ARG_NUMBER, .help = "days since the bottle was made or bought"},
+    [STORE_C] = {"store-c", FL_ARG_NUMBER,
                  .help = "mean temperature it stood at, C (with --age-days)"},
     [PRODUCT] = {"product", FL_ARG_TEXT, .choices = "plain|scented|gel|splashless",
                  .help = "kind of bleach; only plain may be used"},
-    [STRIP] = {"strip-mg-per-l", FL_ARG_NUMBER, .fallback = (double)NAN,
+    [STRIP] = {"strip-mg-per-l", FL_ARG_NUMBER,
                .help = "a test strip's reading of chlorine; overrides label and age"},
     [STRIP_PRODUCT] = {"strip-parts-product", FL_ARG_NUMBER,
                        .help = "how the bleach was thinned for the strip"},
     [STRIP_WATER] = {"strip-parts-water", FL_ARG_NUMBER,
                      .help = "(without both: the reading is of the dip itself)"},
 };
+
+/* The option's number; NAN when it was not given. */
+static double number_or_nan(const fl_arg_value *value)
+{
+    return value->is_given ? value->number : (double)NAN;
+}
 
 static fl_status read_amount(const fl_arg_value *value, fl_bleach_request *r, fl_err *err)
 {
@@ -95,7 +100,7 @@ static fl_status read_total(const fl_arg_value *value, fl_bleach_request *r, fl_
 
 static fl_status read_strip(const fl_arg_value *value, fl_bleach_request *r, fl_err *err)
 {
-    r->strip.reading_mg_per_l = value[STRIP].number;
+    r->strip.reading_mg_per_l = number_or_nan(&value[STRIP]);
     bool has_product = value[STRIP_PRODUCT].is_given;
     bool has_water = value[STRIP_WATER].is_given;
     if (has_product != has_water || (has_product && !value[STRIP].is_given)) {
@@ -119,9 +124,9 @@ static fl_status read_request(const fl_arg_value *value, fl_bleach_request *r, f
 {
     *r = (fl_bleach_request){.bottle = fl_bleach_bottle_of(value[LABEL_PCT].number),
                              .target_mg_per_l = (double)NAN};
-    r->bottle.specific_gravity = value[GRAVITY].number;
-    r->bottle.age_days = value[AGE_DAYS].number;
-    r->bottle.store_c = value[STORE_C].number;
+    r->bottle.specific_gravity = number_or_nan(&value[GRAVITY]);
+    r->bottle.age_days = number_or_nan(&value[AGE_DAYS]);
+    r->bottle.store_c = number_or_nan(&value[STORE_C]);
     if (value[PRODUCT].is_given) {
         r->bottle.product = (fl_bleach_product)value[PRODUCT].choice;
     }

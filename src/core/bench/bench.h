@@ -112,7 +112,7 @@ size_t fl_bench_work_bytes(void);
  * without any time, a tub needed but none there, a risk that is no number.
  * Method: narrow sweeps over partial orders, a climb by moves, a wide sweep with bounds; for an
  * order the earliest times follow from difference constraints. Exact when is_optimal. */
-fl_status fl_bench_schedule(const fl_bench_plan *plan, size_t effort, void *work,
+fl_status fl_bench_schedule(const fl_bench_plan *plan, size_t effort, void *memory,
                             fl_bench_sheet *out, fl_err *err) FL_MUST_USE;
 
 /* What an item is called on paper ("wash hands"); the step's own name for a step. */

@@ -15,7 +15,7 @@ static int window_of(const order *o)
     int window = o->n;
     for (int i = 0; i < o->n_exact; i++) {
         int k = o->exact[i];
-        window = o->after[k] < 0 && k < window ? k : window;
+        window = k < window && o->after[k] < 0 ? k : window;
     }
     bool has_grown = window < o->n;
     while (has_grown) {

@@ -27,7 +27,7 @@ static void add_job(fl_bench_sheet *out, fl_bench_job job, int tub, int start_s,
 static void add_lot(const order *o, const shop *s, int lot, fl_bench_sheet *out)
 {
     const fl_bench_lot *l = &s->plan->lots[lot];
-    int entry_of[FL_BENCH_STEPS_MAX * 2];
+    int entry_of[FL_BENCH_STEPS_MAX * 2] = {0};
     int n = 0;
     for (int k = o->last[lot]; k >= 0; k = o->before[k]) {
         entry_of[n++] = k; /* last first */
