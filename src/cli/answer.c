@@ -19,6 +19,13 @@ fl_sv fl_due_word(fl_session *s, int64_t at_s)
     return fl_say_date(&s->room, at_s, FL_PRECISION_DAY, &s->arena);
 }
 
+const char *fl_place_in(const fl_session *s, fl_id place)
+{
+    const fl_ev_place_set *set = fl_defs_place(&s->room.defs, place);
+    bool is_open = set != NULL && (set->kind == FL_PLACE_BENCH || set->kind == FL_PLACE_OPEN_SPOT);
+    return is_open ? "on" : "in";
+}
+
 void fl_print_lot(fl_session *s, const fl_lot *lot)
 {
     fl_sv label = fl_lot_label(s, lot);
@@ -28,7 +35,7 @@ void fl_print_lot(fl_session *s, const fl_lot *lot)
         (void)fputs(", gone", stdout);
     } else {
         fl_sv place = fl_room_place_name(&s->room, lot->place);
-        (void)printf(", in %.*s", FL_SV_ARG(place));
+        (void)printf(", %s %.*s", fl_place_in(s, lot->place), FL_SV_ARG(place));
     }
 }
 

@@ -16,6 +16,9 @@ void fl_print_gate(fl_session *s, const fl_gate_report *report);
  * place none: only the pace. */
 fl_status fl_print_totals(fl_session *s, fl_id place, fl_err *err) FL_MUST_USE;
 
+/* "on" for a bench or an open spot, "in" for what encloses. */
+const char *fl_place_in(const fl_session *s, fl_id place);
+
 /* The date of something in a few words: "today", "19 March", "not by waiting". */
 fl_sv fl_due_word(fl_session *s, int64_t at_s);
 

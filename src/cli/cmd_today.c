@@ -4,18 +4,16 @@
 #include "cli/compose.h"
 #include "view/words.h"
 
-/* When it fell due, where that says something. */
+/* Since when, where that says something. */
 static void print_line(fl_session *s, const fl_due *due)
 {
+    bool is_lasting =
+        due->kind == FL_DUE_HOLD || due->kind == FL_DUE_PREP || due->kind == FL_DUE_PLACE;
     fl_sv when = fl_say_when(&s->room, due->at_s, &s->arena);
-    bool is_dated = due->kind != FL_DUE_RELEASE && due->kind != FL_DUE_CONFLICT;
-    if (is_dated) {
-        (void)printf("  %.*s (%s %.*s)\n", FL_SV_ARG(due->text),
-                     due->kind == FL_DUE_HOLD || due->kind == FL_DUE_PREP ||
-                             due->kind == FL_DUE_PLACE
-                         ? "since"
-                         : "due",
-                     FL_SV_ARG(when));
+    bool is_today = fl_sv_eq_cstr(when, "today");
+    if (is_lasting && !is_today) {
+        when = fl_say_date(&s->room, due->at_s, FL_PRECISION_DAY, &s->arena);
+        (void)printf("  %.*s (since %.*s)\n", FL_SV_ARG(due->text), FL_SV_ARG(when));
     } else {
         (void)printf("  %.*s\n", FL_SV_ARG(due->text));
     }

@@ -371,19 +371,3 @@ fl_sv fl_event_line(fl_session *s, const fl_event *event)
     fl_str_done(&l.text);
     return copy;
 }
-
-static const fl_event *find_among(const fl_event *events, size_t n, fl_id id)
-{
-    for (size_t i = 0; i < n; i++) {
-        if (fl_id_eq(events[i].id, id)) {
-            return &events[i];
-        }
-    }
-    return NULL;
-}
-
-const fl_event *fl_find_event(const fl_session *s, fl_id id)
-{
-    const fl_event *live = find_among(s->room.events, s->room.n_events, id);
-    return live != NULL ? live : find_among(s->room.voided, s->room.n_voided, id);
-}

@@ -8,7 +8,4 @@
  * memory. Names are those of the snapshot. */
 fl_sv fl_event_line(fl_session *s, const fl_event *event);
 
-/* The event of that id in the snapshot, live or voided; NULL. */
-const fl_event *fl_find_event(const fl_session *s, fl_id id);
-
 #endif

@@ -4,6 +4,7 @@
 #include "base/alloc.h"
 #include "base/limits.h"
 #include "cli/event_line.h"
+#include "cli/find.h"
 #include "cli/show.h"
 #include "json/event_codec.h"
 
@@ -57,18 +58,12 @@ static void print_conflict(fl_session *s, const fl_conflict *conflict)
 fl_status fl_show_event(fl_call *call, fl_err *err)
 {
     fl_session *s = call->s;
-    fl_id id;
-    char text[FL_ID_TEXT_MAX];
-    fl_status status = fl_id_parse(call->words[0], &id, err);
+    const fl_event *event = NULL;
+    fl_status status = fl_find_recorded(s, call->words[0], &event, err);
     if (status != FL_OK) {
         return status;
     }
-    const fl_event *event = fl_find_event(s, id);
-    if (event == NULL) {
-        return fl_fail(err, FL_ENOTFOUND,
-                       "there is no event %s: fernlock show history LOT lists them",
-                       fl_id_format(text, id));
-    }
+    fl_id id = event->id;
     if (s->cli->is_json) {
         return print_event_json(event, err);
     }
