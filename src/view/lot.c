@@ -112,7 +112,7 @@ static fl_sv quiet_text(const fl_view *v, const fl_lot *lot, const fl_gate_repor
         return fl_arena_printf(v->arena, "for %.*s", FL_SV_ARG(use));
     }
     fl_sv when = fl_say_when(v->room, report->answer.earliest_s, v->arena);
-    return fl_arena_printf(v->arena, "for %.*s: %.*s", FL_SV_ARG(use), FL_SV_ARG(when));
+    return fl_arena_printf(v->arena, "for %.*s, %.*s", FL_SV_ARG(use), FL_SV_ARG(when));
 }
 
 /* What was always here, or grew here, did not come through the airlock: an empty array. */

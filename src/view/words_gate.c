@@ -201,6 +201,14 @@ static fl_sv say_guard(const fl_room *room, const fl_condition *c, fl_arena *are
                                "that matter, %.*s would be where a look sees them.",
                                FL_SV_ARG(names), FL_SV_ARG(share));
     }
+    if (c->value < 0.001 && c->threat->is_root_zone && c->earliest_s != FL_GATE_NEVER) {
+        fl_sv when = fl_say_when(room, c->earliest_s, arena);
+        return fl_arena_printf(
+            arena,
+            "The looks so far do not reach where %.*s live. A look at the roots, "
+            "unpotted or through a clear pot, would: it counts %.*s.",
+            FL_SV_ARG(names), FL_SV_ARG(when));
+    }
     fl_sv limit = fl_say_percent(c->limit, arena);
     fl_sv ahead = FL_SV("Looks as they are made now would not see it within half a year.");
     if (c->earliest_s != FL_GATE_NEVER) {
@@ -327,6 +335,9 @@ fl_sv fl_say_condition(const fl_room *room, const fl_gate_report *report, size_t
 
 fl_sv fl_say_reason(const fl_reason *reason, fl_arena *arena)
 {
+    if (reason->kind == FL_ROOT_ROOM) { /* a steady trickle: it has no beginning to speak of */
+        return reason->what;
+    }
     fl_sv prior = fl_say_chance(reason->prior, arena);
     fl_sv way = FL_SV("");
     if (reason->link != FL_LINK_COUNT) {
