@@ -1,0 +1,14 @@
+// Where the interface starts.
+import { render } from 'preact';
+import { startPolling } from './answer';
+import { App } from './app';
+import { startRouter } from './router';
+import { takeKey } from './session';
+import { applyTheme, theme } from './theme';
+
+applyTheme(theme());
+const key = takeKey();
+startRouter();
+startPolling();
+const root = document.getElementById('app');
+if (root) render(<App signInKey={key} />, root);

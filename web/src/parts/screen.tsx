@@ -1,0 +1,69 @@
+// What all screens share: a heading that takes the focus when the screen changes, a title, and the three
+// states of an answer.
+import type { ComponentChildren } from 'preact';
+import { useEffect, useRef } from 'preact/hooks';
+import type { Answer } from '../answer';
+import type { Trouble } from '../api';
+import { SignIn } from '../screens/signin';
+import { S } from '../strings.en';
+
+let isFirst = true; // the page's own load leaves the focus where the browser puts it
+
+/** The one heading of a screen. */
+export function Heading({ children, title }: { children: ComponentChildren; title: string }) {
+  const heading = useRef<HTMLHeadingElement>(null);
+  useEffect(() => {
+    if (!isFirst) heading.current?.focus({ preventScroll: true });
+    isFirst = false;
+  }, []);
+  useEffect(() => {
+    document.title = `${title} · ${S.app}`;
+  }, [title]);
+  return (
+    <h1 ref={heading} tabIndex={-1}>
+      {children}
+    </h1>
+  );
+}
+
+export function TroubleBox({ trouble, again }: { trouble: Trouble; again: () => void }) {
+  return (
+    <div class="trouble" role="alert">
+      <p><b>{trouble.status === 0 ? S.unreachable : trouble.title}</b></p>
+      {trouble.status !== 0 && trouble.detail && <p>{trouble.detail}</p>}
+      <button type="button" onClick={again}>{S.again}</button>
+    </div>
+  );
+}
+
+/** Shows the answer with `children`, or says that it is awaited, or what went wrong. */
+export function Shown<T>({ answer, title, children }: { answer: Answer<T>; title: string; children: (data: T) => ComponentChildren }) {
+  const { data, trouble } = answer;
+  if (trouble?.status === 401) return <SignIn />;
+  if (data !== undefined) {
+    return (
+      <>
+        {trouble && (
+          <div class="trouble" role="alert">
+            <p>{trouble.status === 0 ? S.unreachable : trouble.title} {S.keptOld}</p>
+          </div>
+        )}
+        {children(data)}
+      </>
+    );
+  }
+  if (trouble) {
+    return (
+      <>
+        <Heading title={S.failed}>{S.failed}</Heading>
+        <TroubleBox trouble={trouble} again={answer.again} />
+      </>
+    );
+  }
+  return (
+    <>
+      <Heading title={title}>{title}</Heading>
+      <p class="quiet" role="status">{answer.isLate ? S.loading : ''}</p>
+    </>
+  );
+}

@@ -1,0 +1,61 @@
+// Addresses: each screen has its own, links are links, Back works.
+import { useEffect, useState } from 'preact/hooks';
+
+const listeners = new Set<() => void>();
+
+function tellAll(): void {
+  for (const tell of listeners) tell();
+}
+
+export function go(path: string): void {
+  if (path !== location.pathname) history.pushState(null, '', path);
+  window.scrollTo(0, 0);
+  tellAll();
+}
+
+/** The path that is shown. */
+export function usePath(): string {
+  const [path, setPath] = useState(location.pathname);
+  useEffect(() => {
+    const tell = () => setPath(location.pathname);
+    listeners.add(tell);
+    return () => {
+      listeners.delete(tell);
+    };
+  }, []);
+  return path;
+}
+
+function isOurs(event: MouseEvent, link: HTMLAnchorElement): boolean {
+  return (
+    event.button === 0 &&
+    !event.metaKey && !event.ctrlKey && !event.shiftKey && !event.altKey &&
+    link.origin === location.origin &&
+    !link.hasAttribute('download') &&
+    (link.target === '' || link.target === '_self') &&
+    !link.pathname.startsWith('/api/') &&
+    !link.pathname.startsWith('/problems/') &&
+    !(link.hash !== '' && link.pathname === location.pathname)
+  );
+}
+
+/** Takes over clicks on links of our own, so that a screen changes without loading the page anew. */
+export function startRouter(): void {
+  window.addEventListener('popstate', tellAll);
+  document.addEventListener('click', (event) => {
+    const link = event.target instanceof Element ? event.target.closest('a') : null;
+    if (link && !event.defaultPrevented && isOurs(event, link)) {
+      event.preventDefault();
+      go(link.pathname);
+    }
+  });
+}
+
+export const paths = {
+  today: '/',
+  lots: '/lots',
+  lot: (code: string) => `/lots/${encodeURIComponent(code)}`,
+  gate: (code: string, use: string) => `/lots/${encodeURIComponent(code)}/gate/${use}`,
+  places: '/places',
+  place: (code: string) => `/places/${encodeURIComponent(code)}`,
+};

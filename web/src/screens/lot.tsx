@@ -1,0 +1,99 @@
+// One lot: what it is, its way, what the gate says, what could still be on it, what happened.
+import { useAnswer } from '../answer';
+import { client, type Lot, type Use } from '../api';
+import { Chances } from '../parts/chances';
+import { LotMark } from '../parts/marks';
+import { Passage } from '../parts/passage';
+import { EveningPlan } from '../parts/plan';
+import { Conflicts, linesOf, Record } from '../parts/record';
+import { Heading, Shown } from '../parts/screen';
+import { paths } from '../router';
+import { S, t, tn } from '../strings.en';
+
+const USES = Object.keys(S.gate.useNames) as Use[];
+
+function Facts({ lot }: { lot: Lot }) {
+  return (
+    <dl class="facts pairs">
+      <dt>{S.lot.place}</dt>
+      <dd>{lot.place ? <a href={paths.place(lot.place.code)}>{lot.place.name}</a> : S.lot.nowhere}</dd>
+      <dt>{S.lot.arrived[lot.origin]}</dt>
+      <dd>{lot.arrived_text.replace(/^in /, '')}</dd>
+      {lot.source && (<><dt>{S.lot.source}</dt><dd>{lot.source.name} ({lot.source.kind_text})</dd></>)}
+      {lot.mother && (<><dt>{S.lot.mother}</dt><dd><a href={paths.lot(lot.mother.code)}>{lot.mother.name}</a></dd></>)}
+      {lot.offspring.length > 0 && (
+        <>
+          <dt>{S.lot.offspring}</dt>
+          {lot.offspring.map((child) => <dd key={child.id}><a href={paths.lot(child.code)}>{child.name}, {child.code}</a></dd>)}
+        </>
+      )}
+      <dt>{S.lot.use}</dt>
+      <dd>{lot.use_text}</dd>
+      {lot.plant?.botanical_name && (<><dt>{S.lot.botanical}</dt><dd><i>{lot.plant.botanical_name}</i></dd></>)}
+      {lot.label_active && (<><dt>{S.lot.label}</dt><dd>{lot.label_active}</dd></>)}
+      {lot.is_label_clean && <dd class="whole">{S.lot.labelClean}</dd>}
+    </dl>
+  );
+}
+
+function GateSummary({ lot }: { lot: Lot }) {
+  const { gate } = lot;
+  if (!gate) return null;
+  return (
+    <section aria-labelledby="gate">
+      <h2 id="gate">{S.lot.gate}</h2>
+      <p class="answer"><LotMark lot={{ phase: lot.phase === 'established' ? 'quarantine' : lot.phase, is_open: gate.is_open }} /><span>{gate.answer_text}</span></p>
+      <p>{gate.worst_text.charAt(0).toUpperCase() + gate.worst_text.slice(1)}.</p>
+      <p><a class="button" href={paths.gate(lot.code, lot.use)}>{S.lot.gateMore}</a></p>
+      <p class="ask">
+        <span>{S.lot.ask}</span>
+        {USES.filter((use) => use !== lot.use).map((use) => (
+          <a key={use} href={paths.gate(lot.code, use)}>{S.gate.useNames[use]}</a>
+        ))}
+      </p>
+    </section>
+  );
+}
+
+function Whole({ lot }: { lot: Lot }) {
+  const lines = linesOf(lot);
+  const isAtSink = lot.phase === 'arrived';
+  return (
+    <>
+      <div class="head">
+        <p class="kicker">{t(S.lot.kicker, { code: lot.code })} · {tn(S.lot.plants, lot.count)}, {lot.form_text}</p>
+        <Heading title={lot.name}>{lot.name}</Heading>
+        <p class="lead">{lot.phase_text.charAt(0).toUpperCase() + lot.phase_text.slice(1)}.</p>
+      </div>
+      <div class="two">
+        <div>
+          <GateSummary lot={lot} />
+          <Passage lot={lot} />
+          {isAtSink && <EveningPlan plan={lot.plan} isDone={false} />}
+          <section aria-labelledby="facts">
+            <h2 id="facts">{S.lot.facts}</h2>
+            <Facts lot={lot} />
+          </section>
+        </div>
+        <div>
+          <Chances lot={lot} />
+          <section aria-labelledby="history">
+            <h2 id="history">{S.lot.history}</h2>
+            {lines.length === 0 ? <p class="quiet">{S.lot.historyEmpty}</p> : <Record lines={lines} />}
+            {!isAtSink && lot.origin === 'lot_arrived' && <EveningPlan plan={lot.plan} isDone />}
+          </section>
+          <Conflicts of={lot} />
+        </div>
+      </div>
+    </>
+  );
+}
+
+export function LotScreen({ id }: { id: string }) {
+  const answer = useAnswer(`lot ${id}`, () => client.GET('/api/v1/lots/{id}', { params: { path: { id } } }));
+  return (
+    <Shown answer={answer} title={t(S.lot.kicker, { code: id })}>
+      {(lot) => <Whole lot={lot} />}
+    </Shown>
+  );
+}

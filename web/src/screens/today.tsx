@@ -1,0 +1,71 @@
+// What is due: five lines or fewer.
+import { useAnswer } from '../answer';
+import { client, type Due, type Today } from '../api';
+import { day, dayLong } from '../format';
+import { DueMark } from '../parts/marks';
+import { Heading, Shown } from '../parts/screen';
+import { paths } from '../router';
+import { S, t, tn } from '../strings.en';
+
+/** Where a line leads: its place, its lot, or the list when it is about several. */
+function target(due: Due): string {
+  if (due.places > 1) return paths.places;
+  if (due.lots > 1) return paths.lots;
+  if (due.place) return paths.place(due.place.code);
+  if (due.lot) return paths.lot(due.lot.code);
+  return paths.lots;
+}
+
+/** Kinds whose line does not say already what the kind is. */
+const EXPLAINED = new Set<Due['kind']>(['hold', 'upkeep', 'conflict']);
+
+function DueLine({ due }: { due: Due }) {
+  return (
+    <li class="line">
+      <DueMark kind={due.kind} />
+      <div>
+        <a class="line-link" href={target(due)}>{due.text}</a>
+        <p class="quiet">{due.when_text}{EXPLAINED.has(due.kind) && ` · ${due.kind_text}`}</p>
+      </div>
+    </li>
+  );
+}
+
+function List({ today }: { today: Today }) {
+  return (
+    <>
+      {today.lines.length === 0 && (
+        <div class="empty">
+          <p class="lead">{S.today.empty}</p>
+          <p class="quiet">{S.today.emptyText}</p>
+        </div>
+      )}
+      <ol class="lines">
+        {today.lines.map((due) => (
+          <DueLine key={due.kind + (due.place?.id ?? '') + (due.lot?.id ?? '')} due={due} />
+        ))}
+      </ol>
+      <p class="quiet">
+        {today.more > 0 && `${tn(S.today.more, today.more)} `}
+        {today.next_on ? t(S.today.next, { date: day(today.next_on, today.today_on) }) : S.today.noNext}{' '}
+        {tn(S.today.quarantine, today.lots_in_quarantine)}
+      </p>
+    </>
+  );
+}
+
+export function TodayScreen() {
+  const answer = useAnswer('today', () => client.GET('/api/v1/today'));
+  return (
+    <Shown answer={answer} title={S.today.title}>
+      {(today) => (
+        <div class="column">
+          <p class="kicker">{dayLong(today.today_on)} · {today.room_name}</p>
+          <Heading title={S.today.title}>{S.today.title}</Heading>
+          {today.is_demo && <p class="note">{S.demo}</p>}
+          <List today={today} />
+        </div>
+      )}
+    </Shown>
+  );
+}
