@@ -92,7 +92,7 @@ static fl_status print_total(fl_session *s, fl_id place, fl_err *err)
     }
     fl_sv name = fl_room_place_name(&s->room, place);
     if (total.worst == NULL) {
-        (void)printf("%.*s: nothing is known to be in it.\n", FL_SV_ARG(name));
+        (void)printf("%.*s: no lot is recorded in it.\n", FL_SV_ARG(name));
         return FL_OK;
     }
     fl_sv any = fl_say_chance(total.any, &s->arena);

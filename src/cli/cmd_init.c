@@ -1,9 +1,8 @@
 /* Makes a room. */
-#define _GNU_SOURCE
-#include <time.h>
+#include <stdio.h>
 
-#include "base/shown.h"
 #include "cli/compose.h"
+#include "cli/zone.h"
 
 enum { NAME, TZ, ROUND, EFFORT };
 
@@ -19,33 +18,6 @@ static const fl_arg options[] = {
     [EFFORT] = {"effort", FL_ARG_TEXT, .choices = "glance|careful|roots",
                 .help = "how you look on that day"},
 };
-
-/* "+01:00" in minutes, by the reader of moments. */
-static fl_status read_zone(fl_sv text, int *minutes, fl_err *err)
-{
-    char moment[FL_CIVIL_TEXT_MAX + 8];
-    int64_t at_s = 0;
-    fl_precision precision;
-    const int64_t noon_s = 12 * (int64_t)FL_HOUR_S;
-    (void)snprintf(moment, sizeof moment, "1970-01-01T12:00:00%.*s", FL_SHOWN(text));
-    if (text.len > 6 ||
-        fl_civil_parse(fl_sv_from_cstr(moment), 0, &at_s, &precision, NULL) != FL_OK ||
-        precision != FL_PRECISION_EXACT) {
-        return fl_fail(err, FL_EFORMAT, "--tz \"%.*s\": give an offset such as +01:00 or Z",
-                       FL_SHOWN(text));
-    }
-    *minutes = (int)((noon_s - at_s) / 60);
-    return FL_OK;
-}
-
-/* What this machine's clock on the wall is ahead of UTC, at that moment. */
-static int machine_zone(int64_t now_s)
-{
-    struct tm local;
-    time_t now = (time_t)now_s;
-    tzset();
-    return localtime_r(&now, &local) != NULL ? (int)(local.tm_gmtoff / 60) : 0;
-}
 
 static void print_made(fl_session *s)
 {
@@ -63,11 +35,11 @@ static fl_status make_room(fl_call *call, fl_err *err)
     fl_session *s = call->s;
     const fl_arg_value *value = call->value;
     fl_clock clock = fl_session_clock(s);
-    int tz_offset_min = machine_zone(clock.now_utc_s(clock.context));
+    int tz_offset_min = fl_zone_of_machine(clock.now_utc_s(clock.context));
     fl_event *event = NULL;
     fl_status status = FL_OK;
     if (value[TZ].is_given) {
-        status = read_zone(value[TZ].text, &tz_offset_min, err);
+        status = fl_zone_read(value[TZ].text, &tz_offset_min, err);
     }
     if (status == FL_OK) {
         status = fl_app_open(fl_cli_room(s->cli), true, tz_offset_min, clock, &s->app, err);

@@ -84,7 +84,9 @@ void fl_compose_made(fl_session *s, const char *what, fl_id id, fl_sv name)
 
 fl_status fl_compose_record(fl_session *s, fl_err *err)
 {
+    s->n_conflicts_before = s->room.meaning.n_conflicts;
     fl_status status = fl_app_record_events(&s->app, s->events, s->n_events, err);
+    s->has_recorded = status == FL_OK;
     return status == FL_OK ? fl_session_load(s, err) : status;
 }
 

@@ -34,8 +34,9 @@ typedef struct fl_session {
     size_t n_events;
     fl_made *made; /* likewise */
     size_t n_made;
-    uint64_t n_ids; /* made so far, for --ids */
-    int64_t first_position;
+    uint64_t n_ids;            /* made so far, for --ids */
+    size_t n_conflicts_before; /* when the command began to record */
+    bool has_recorded;
 } fl_session;
 
 #define FL_SESSION_EVENTS_MAX 1000

@@ -98,6 +98,15 @@ static fl_status run_verb(const fl_verb *verb, fl_session *s, int argc, char **a
     return status;
 }
 
+/* What was recorded may contradict what was there: it is kept, and said. */
+static void print_new_conflicts(const fl_session *s)
+{
+    if (s->has_recorded && s->has_room && !s->cli->is_json &&
+        s->room.meaning.n_conflicts > s->n_conflicts_before) {
+        (void)puts("It does not agree with what is recorded: fernlock show conflicts");
+    }
+}
+
 int fl_verbs_run(const fl_verb *verbs, size_t count, const fl_cli *cli, int argc, char **argv)
 {
     const fl_verb *verb = find_verb(verbs, count, argc, argv);
@@ -118,6 +127,8 @@ int fl_verbs_run(const fl_verb *verbs, size_t count, const fl_cli *cli, int argc
     if (status != FL_OK) {
         (void)fflush(stdout);
         code = fl_cli_fail(what, &err);
+    } else {
+        print_new_conflicts(&s);
     }
     fl_session_close(&s);
     return code;
