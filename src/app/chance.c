@@ -207,7 +207,8 @@ static fl_status walk(fl_chances *c, fl_carriage carriage, fl_err *err)
                               .n_events = c->room->n_events,
                               .meaning = &c->room->meaning,
                               .defs = &c->room->defs,
-                              .carriage = carriage};
+                              .carriage = carriage,
+                              .now_s = c->room->now_s};
     size_t bytes = fl_network_scratch_bytes(input.meaning, input.defs);
     input.scratch = fl_arena_alloc(&c->arena, bytes, 1);
     return fl_network_walk(&input, on_happening, &w, &w.walked->network, err);

@@ -244,7 +244,7 @@ fl_status fl_programmes_state(fl_programmes *set, const fl_prog *prog, const fl_
     }
     const fl_prog **missing = FL_ARENA_ARRAY(set->arena, const fl_prog *, n_missing + 1);
     const fl_prog *node = prog;
-    for (size_t i = n_missing; i > 0; i--, node = node->parent) {
+    for (size_t i = n_missing; i > 0 && node != NULL; i--, node = node->parent) {
         missing[i - 1] = node;
     }
     for (size_t i = 0; i < n_missing; i++) {

@@ -7,6 +7,7 @@
 #include <string.h>
 
 #define TUBS_MAX 32
+#define PAIRS_MAX 128
 
 typedef struct lot_state {
     size_t carrier; /* FL_NO_INDEX: nowhere */
@@ -27,6 +28,13 @@ typedef struct tub_use {
     const fl_event *event;
 } tub_use;
 
+/* Two groups that stand open on one bench, and since when that is not told yet. */
+typedef struct bench_pair {
+    size_t a;
+    size_t b;
+    int64_t since_s;
+} bench_pair;
+
 typedef struct walk {
     const fl_network_input *in;
     fl_network *out;
@@ -40,6 +48,8 @@ typedef struct walk {
     tub_use tubs[TUBS_MAX];
     size_t n_tubs; /* ever used; the ring holds the last TUBS_MAX */
     const fl_event *last_look;
+    bench_pair pairs[PAIRS_MAX];
+    size_t n_pairs;
     fl_err *err;
 } walk;
 
@@ -186,33 +196,94 @@ static fl_id bench_group(const fl_lot *lot)
     return fl_id_is_none(lot->arrival) ? lot->id : lot->arrival;
 }
 
-/* The bench carrier of this lot's group; a new one is linked with the groups that stand there. */
+/* What two groups on a bench gave each other in the time since it was last told. */
+static fl_status tell_pair(walk *w, bench_pair *pair, int64_t at_s, const fl_event *event)
+{
+    double days = (double)(at_s - pair->since_s) / FL_DAY_S;
+    fl_happening h = {.kind = FL_HAP_TRANSFER,
+                      .at_h = hour_of(at_s),
+                      .event = event,
+                      .carrier = pair->a,
+                      .other = pair->b,
+                      .link = FL_LINK_OPEN_BENCH,
+                      .factor = (double)NAN,
+                      .days = days};
+    if (days <= 0.0) {
+        return FL_OK;
+    }
+    pair->since_s = at_s;
+    fl_status status = w->sink(w->context, &h, w->err);
+    h.carrier = pair->b;
+    h.other = pair->a;
+    return status == FL_OK ? w->sink(w->context, &h, w->err) : status;
+}
+
+/* A group has come to stand on a bench: with each group that stands there a pair begins. */
+static fl_status begin_pairs(walk *w, size_t carrier, size_t place, const fl_event *event)
+{
+    fl_status status = FL_OK;
+    w->last_mark++;
+    (void)is_new_mark(w, carrier);
+    for (size_t i = w->first_lot[place]; i != FL_NO_INDEX && status == FL_OK; i = w->lots[i].next) {
+        size_t other = w->lots[i].carrier;
+        if (other == FL_NO_INDEX || other < w->in->meaning->n_fills || !is_new_mark(w, other)) {
+            continue;
+        }
+        if (w->n_pairs == PAIRS_MAX) { /* never in a plant room; the oldest is told and dropped */
+            status = tell_pair(w, &w->pairs[0], event->at_s, event);
+            w->pairs[0] = w->pairs[--w->n_pairs];
+        }
+        w->pairs[w->n_pairs++] = (bench_pair){carrier, other, event->at_s};
+    }
+    return status;
+}
+
+static size_t lots_on(const walk *w, size_t carrier, size_t place)
+{
+    size_t count = 0;
+    for (size_t i = w->first_lot[place]; i != FL_NO_INDEX; i = w->lots[i].next) {
+        count += w->lots[i].carrier == carrier;
+    }
+    return count;
+}
+
+/* A lot is about to leave a bench: its pairs are told, and end when none of its group is left. */
+static fl_status leave_bench(walk *w, size_t lot, const fl_event *event)
+{
+    const lot_state *s = &w->lots[lot];
+    fl_status status = FL_OK;
+    if (w->in->carriage == FL_CARRIAGE_LOT || s->carrier == FL_NO_INDEX ||
+        s->carrier < w->in->meaning->n_fills || s->place == FL_NO_INDEX) {
+        return FL_OK;
+    }
+    bool is_last = lots_on(w, s->carrier, s->place) <= 1;
+    for (size_t i = 0; i < w->n_pairs && status == FL_OK;) {
+        bool is_own = w->pairs[i].a == s->carrier || w->pairs[i].b == s->carrier;
+        status = is_own ? tell_pair(w, &w->pairs[i], event->at_s, event) : FL_OK;
+        if (is_own && is_last) {
+            w->pairs[i] = w->pairs[--w->n_pairs];
+        } else {
+            i++;
+        }
+    }
+    return status;
+}
+
+/* The bench carrier of this lot's group. */
 static fl_status bench_carrier(walk *w, size_t lot, size_t place, const fl_event *event,
                                size_t *out)
 {
     char text[FL_ID_TEXT_MAX];
     fl_id group = bench_group(&w->in->meaning->lots[lot]);
     fl_id id = fl_id_derive(place_at(w, place)->place, fl_sv_from_cstr(fl_id_format(text, group)));
-    size_t n_fixed = w->in->meaning->n_fills;
-    for (size_t i = n_fixed; i < w->out->n_carriers; i++) {
-        if (fl_id_eq(w->out->carriers[i].id, id)) {
-            *out = i;
-            return FL_OK;
-        }
+    *out = FL_NO_INDEX;
+    for (size_t i = w->in->meaning->n_fills; i < w->out->n_carriers && *out == FL_NO_INDEX; i++) {
+        *out = fl_id_eq(w->out->carriers[i].id, id) ? i : FL_NO_INDEX;
     }
     fl_carrier carrier = {.id = id, .place = place_at(w, place)->place, .lot = FL_NO_INDEX};
-    fl_status status = add_carrier(w, &carrier, out);
-    size_t last = FL_NO_INDEX; /* lots of one group often stand side by side in the list */
-    for (size_t i = w->first_lot[place]; i != FL_NO_INDEX && status == FL_OK; i = w->lots[i].next) {
-        size_t other = w->lots[i].carrier;
-        if (other == *out || other == last || other == FL_NO_INDEX || other < n_fixed) {
-            continue;
-        }
-        last = other;
-        status = emit_transfer(w, other, *out, FL_LINK_OPEN_BENCH, event);
-        if (status == FL_OK) {
-            status = emit_transfer(w, *out, other, FL_LINK_OPEN_BENCH, event);
-        }
+    fl_status status = *out == FL_NO_INDEX ? add_carrier(w, &carrier, out) : FL_OK;
+    if (status == FL_OK && lots_on(w, *out, place) == 0) {
+        status = begin_pairs(w, *out, place, event);
     }
     return status;
 }
@@ -304,7 +375,10 @@ static fl_status add_root(walk *w, size_t lot, size_t place, fl_root_kind kind,
 static fl_status put_lot(walk *w, size_t lot, size_t place, const fl_event *event)
 {
     size_t carrier = FL_NO_INDEX;
-    fl_status status = carrier_of(w, lot, place, event, &carrier);
+    fl_status status = leave_bench(w, lot, event);
+    if (status == FL_OK) {
+        status = carrier_of(w, lot, place, event, &carrier);
+    }
     if (status != FL_OK) {
         return status;
     }
@@ -837,6 +911,9 @@ fl_status fl_network_walk(const fl_network_input *input, fl_happening_sink sink,
     fl_status status = add_fixed_carriers(&w);
     for (size_t i = 0; i < input->n_events && status == FL_OK; i++) {
         status = on_event(&w, &input->events[i]);
+    }
+    for (size_t i = 0; i < w.n_pairs && status == FL_OK; i++) { /* they stand there still */
+        status = tell_pair(&w, &w.pairs[i], input->now_s, &input->events[input->n_events - 1]);
     }
     for (size_t i = 0; i < input->meaning->n_lots; i++) {
         out->lot_carrier[i] = w.lots[i].carrier;

@@ -67,6 +67,7 @@ typedef struct fl_happening {
     size_t root;                   /* ROOT */
     fl_link link;                  /* TRANSFER */
     double factor;                 /* TRANSFER: NAN: the link's own; else this share */
+    double days;                   /* TRANSFER: 0; else the link's own is a day's, for so many */
     fl_id place;                   /* PLACE */
     size_t lot;                    /* PART, STAND */
     const fl_ev_step *step;        /* PART */
@@ -97,6 +98,7 @@ typedef struct fl_network_input {
     const fl_meaning *meaning; /* of these events */
     const fl_defs *defs;
     fl_carriage carriage;
+    int64_t now_s; /* until when what stands together on a bench does so */
     void *scratch;
 } fl_network_input;
 

@@ -229,6 +229,7 @@ static double ride_of(const fl_spread *s, const fl_happening *h, double *ride)
     double largest = 0.0;
     for (int i = 0; i < s->threat->n_stages; i++) {
         ride[i] = isnan(h->factor) ? fl_know_link_stage_factor(s->threat, i, h->link) : h->factor;
+        ride[i] = h->days > 0.0 ? 1.0 - pow(1.0 - ride[i], h->days) : ride[i];
         largest = fmax(largest, ride[i]);
     }
     return largest;
@@ -326,10 +327,11 @@ static fl_status on_transfer(fl_spread *s, const fl_happening *h, fl_err *err)
     for (size_t i = carrier_at(s, h->other)->first; i != FL_NO_INDEX && status == FL_OK;
          i = s->copies[i].next) {
         fl_copy *source = &s->copies[i];
-        /* What this very event brought here does not go back with it. From a cleaned carrier
-         * goes the leftover, or what a lot that was still in it takes along. */
+        /* What this very event brought by this link does not go back by it. From a cleaned
+         * carrier goes the leftover, or what a lot that was still in it takes along. */
         bool may_go = is_leftover ? source->is_ended : !source->is_ended || h->link == FL_LINK_MOVE;
-        if (source->is_closed || !may_go || source->from_event == h->event) {
+        bool goes_back = source->from_event == h->event && source->link == h->link;
+        if (source->is_closed || !may_go || goes_back) {
             continue;
         }
         if (!is_leftover) {
