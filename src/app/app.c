@@ -90,3 +90,8 @@ int64_t fl_app_now(const fl_app *app)
 {
     return app->clock.now_utc_s(app->clock.context);
 }
+
+fl_status fl_app_position(fl_app *app, int64_t *position, fl_err *err)
+{
+    return fl_store_journal_last(app->store, position, err);
+}

@@ -27,6 +27,9 @@ void fl_app_close(fl_app *app);
 
 int64_t fl_app_now(const fl_app *app);
 
+/* The position of the last event recorded, by whomever; 0 in an empty room. */
+fl_status fl_app_position(fl_app *app, int64_t *position, fl_err *err) FL_MUST_USE;
+
 /* What became of an event that was handed in. */
 typedef enum fl_recorded {
     FL_RECORDED_NEW = 0,

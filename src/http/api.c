@@ -3,12 +3,45 @@
 #include "http/api.h"
 
 static const fl_route routes[] = {
-    {"POST", "/api/v1/session", FL_TIER_NONE, FL_LANE_READ, fl_api_session_open},
-    {"GET", "/api/v1/session", FL_TIER_DEVICE, FL_LANE_READ, fl_api_session_show},
-    {"DELETE", "/api/v1/session", FL_TIER_DEVICE, FL_LANE_READ, fl_api_session_end},
+    {"POST", "/api/v1/session", FL_TIER_NONE, FL_LANE_LOOP, fl_api_session_open},
+    {"GET", "/api/v1/session", FL_TIER_DEVICE, FL_LANE_LOOP, fl_api_session_show},
+    {"DELETE", "/api/v1/session", FL_TIER_DEVICE, FL_LANE_LOOP, fl_api_session_end},
+    {"GET", "/api/v1/openapi.json", FL_TIER_DEVICE, FL_LANE_LOOP, fl_api_openapi},
+    {"GET", "/api/v1/room", FL_TIER_DEVICE, FL_LANE_READ, fl_api_room},
+    {"GET", "/api/v1/today", FL_TIER_DEVICE, FL_LANE_READ, fl_api_today},
+    {"GET", "/api/v1/changes", FL_TIER_DEVICE, FL_LANE_READ, fl_api_changes},
+    {"GET", "/api/v1/lots", FL_TIER_DEVICE, FL_LANE_READ, fl_api_lots},
+    {"GET", "/api/v1/lots/{id}", FL_TIER_DEVICE, FL_LANE_READ, fl_api_lot},
+    {"GET", "/api/v1/lots/{id}/gate", FL_TIER_DEVICE, FL_LANE_READ, fl_api_gate},
+    {"GET", "/api/v1/places", FL_TIER_DEVICE, FL_LANE_READ, fl_api_places},
+    {"GET", "/api/v1/places/{id}", FL_TIER_DEVICE, FL_LANE_READ, fl_api_place},
+    {"POST", "/api/v1/events", FL_TIER_DEVICE, FL_LANE_WRITE, fl_api_events},
 };
 
 fl_routes fl_routes_of_api(void)
 {
     return (fl_routes){routes, sizeof routes / sizeof routes[0]};
+}
+
+fl_status fl_api_begin(fl_exchange *x, fl_app *app, fl_view *view, fl_err *err)
+{
+    fl_status status = fl_snapshot_take(x->snapshot, app, err);
+    if (status != FL_OK) {
+        return status;
+    }
+    *view = (fl_view){.room = &x->snapshot->room,
+                      .chances = x->snapshot->chances,
+                      .arena = &x->arena,
+                      .w = fl_json_writer_new()};
+    return FL_OK;
+}
+
+fl_status fl_api_end(fl_exchange *x, const fl_view *view, fl_status status)
+{
+    if (status == FL_OK) {
+        x->reply = fl_reply_json(200, view->w, &x->arena);
+    } else {
+        fl_json_writer_free(view->w);
+    }
+    return status;
 }

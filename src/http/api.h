@@ -1,8 +1,12 @@
-/* Inside src/http only: the handlers of the API, by area. */
+/* Inside src/http only: the handlers of the API, by area. Each reads what it was asked, makes one
+ * call of app and view, and gives the answer. What they answer: api/openapi.yaml. */
 #ifndef FL_HTTP_API_H
 #define FL_HTTP_API_H
 
 #include "http/route.h"
+#include "view/view.h"
+
+/* ---- api_session.c ---- */
 
 /* POST /api/v1/session {"key", "name"?}: spends a one-time key; 201 {"tier"} with the cookie. */
 fl_status fl_api_session_open(fl_exchange *x, struct fl_app *app, fl_err *err);
@@ -10,5 +14,38 @@ fl_status fl_api_session_open(fl_exchange *x, struct fl_app *app, fl_err *err);
 fl_status fl_api_session_show(fl_exchange *x, struct fl_app *app, fl_err *err);
 /* DELETE: ends the session of the cookie; 204. */
 fl_status fl_api_session_end(fl_exchange *x, struct fl_app *app, fl_err *err);
+/* GET /api/v1/openapi.json: the description, as the interface's build made it. */
+fl_status fl_api_openapi(fl_exchange *x, struct fl_app *app, fl_err *err);
+
+/* ---- api_room.c ---- */
+
+/* GET /api/v1/room, /api/v1/today, /api/v1/changes?since=POSITION. */
+fl_status fl_api_room(fl_exchange *x, struct fl_app *app, fl_err *err);
+fl_status fl_api_today(fl_exchange *x, struct fl_app *app, fl_err *err);
+fl_status fl_api_changes(fl_exchange *x, struct fl_app *app, fl_err *err);
+
+/* ---- api_things.c ---- */
+
+/* GET /api/v1/lots, /api/v1/lots/{id}, /api/v1/lots/{id}/gate?use=WORD,… */
+fl_status fl_api_lots(fl_exchange *x, struct fl_app *app, fl_err *err);
+fl_status fl_api_lot(fl_exchange *x, struct fl_app *app, fl_err *err);
+fl_status fl_api_gate(fl_exchange *x, struct fl_app *app, fl_err *err);
+/* GET /api/v1/places, /api/v1/places/{id} */
+fl_status fl_api_places(fl_exchange *x, struct fl_app *app, fl_err *err);
+fl_status fl_api_place(fl_exchange *x, struct fl_app *app, fl_err *err);
+
+/* ---- api_events.c ---- */
+
+/* POST /api/v1/events: one event. 201 when it is recorded, 200 when it was before; 422 when its id
+ * stands for another event, or Idempotency-Key is there and is not the id. */
+fl_status fl_api_events(fl_exchange *x, struct fl_app *app, fl_err *err);
+
+/* ---- for the handlers that read the room ---- */
+
+/* The room of this moment with its chances, and a writer; after FL_OK the caller must call
+ * fl_api_end. */
+fl_status fl_api_begin(fl_exchange *x, fl_app *app, fl_view *view, fl_err *err) FL_MUST_USE;
+/* Makes the reply when status is FL_OK; lets the writer go. Returns status. */
+fl_status fl_api_end(fl_exchange *x, const fl_view *view, fl_status status) FL_MUST_USE;
 
 #endif

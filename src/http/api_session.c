@@ -61,3 +61,11 @@ fl_status fl_api_session_end(fl_exchange *x, struct fl_app *app, fl_err *err)
     }
     return status;
 }
+
+fl_status fl_api_openapi(fl_exchange *x, struct fl_app *app, fl_err *err)
+{
+    (void)app;
+    (void)err;
+    x->reply = fl_assets_file(x->assets, FL_SV("/openapi.json"), x->request, &x->arena);
+    return FL_OK;
+}

@@ -241,10 +241,9 @@ static fl_reply from_folder(const char *dir, fl_sv path, const fl_request *reque
     return reply;
 }
 
-fl_reply fl_assets_reply(const fl_assets *assets, const fl_request *request, fl_arena *arena)
+fl_reply fl_assets_file(const fl_assets *assets, fl_sv path, const fl_request *request,
+                        fl_arena *arena)
 {
-    const bool is_app = is_screen(request->path);
-    const fl_sv path = is_app ? FL_SV("/index.html") : request->path;
     if (assets->ui_dir != NULL) {
         return from_folder(assets->ui_dir, path, request, arena);
     }
@@ -255,4 +254,10 @@ fl_reply fl_assets_reply(const fl_assets *assets, const fl_request *request, fl_
     return fl_problem_reply(
         FL_PROBLEM_NO_PAGE,
         assets->count == 0 ? "This fernlock was built without its interface." : NULL, arena);
+}
+
+fl_reply fl_assets_reply(const fl_assets *assets, const fl_request *request, fl_arena *arena)
+{
+    const fl_sv path = is_screen(request->path) ? FL_SV("/index.html") : request->path;
+    return fl_assets_file(assets, path, request, arena);
 }

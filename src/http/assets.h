@@ -22,6 +22,10 @@ fl_assets fl_assets_embedded(void);
  * ETag; files with a hash in their names may be kept for a year. */
 fl_reply fl_assets_reply(const fl_assets *assets, const fl_request *request, fl_arena *arena);
 
+/* The same for one file by its path in the interface ("/openapi.json"). */
+fl_reply fl_assets_file(const fl_assets *assets, fl_sv path, const fl_request *request,
+                        fl_arena *arena);
+
 /* True when Accept-Encoding takes gzip (RFC 9110 section 12.5.3); an absent header does not. */
 bool fl_assets_takes_gzip(fl_sv accept_encoding);
 

@@ -89,6 +89,16 @@ void fl_reply_set_tag(fl_reply *reply, fl_sv tag, const fl_request *request, fl_
     }
 }
 
+bool fl_reply_has_tag(const fl_reply *reply)
+{
+    for (size_t i = 0; i < reply->n_extra; i++) {
+        if (fl_sv_eq_cstr(reply->extra[i].name, "ETag")) {
+            return true;
+        }
+    }
+    return false;
+}
+
 void fl_reply_tag(fl_reply *reply, const fl_request *request, fl_arena *arena)
 {
     char hex[FL_HASH_TEXT_MAX];

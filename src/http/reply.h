@@ -41,6 +41,9 @@ void fl_reply_tag(fl_reply *reply, const fl_request *request, fl_arena *arena);
  * If-None-Match has it, or is "*". */
 void fl_reply_set_tag(fl_reply *reply, fl_sv tag, const fl_request *request, fl_arena *arena);
 
+/* True when it has an ETag. */
+bool fl_reply_has_tag(const fl_reply *reply);
+
 /* The whole answer as bytes, with Connection: close; without its body when is_head. */
 void fl_reply_write(const fl_reply *reply, bool is_head, fl_arena *arena, fl_str *out);
 

@@ -5,9 +5,11 @@
 
 #include "base/arena.h"
 #include "base/err.h"
+#include "http/assets.h"
 #include "http/guard.h"
 #include "http/reply.h"
 #include "http/session.h"
+#include "http/snapshot.h"
 
 #define FL_ROUTE_PARAMS_MAX 2
 
@@ -19,19 +21,24 @@ typedef struct fl_exchange {
     fl_who who;
     fl_sv body;                       /* whole; empty when there is none */
     fl_sv param[FL_ROUTE_PARAMS_MAX]; /* what stood in the place of "{…}", decoded */
-    fl_sessions *sessions;
-    fl_arena arena; /* lives until the answer is sent */
-    fl_reply reply; /* what the handler makes; status 0 until then */
+    fl_sessions *sessions;            /* for FL_LANE_LOOP */
+    const fl_assets *assets;          /* likewise */
+    fl_snapshot *snapshot;            /* for FL_LANE_READ: the room as last computed */
+    fl_arena arena;                   /* lives until the answer is sent */
+    fl_reply reply;                   /* what the handler makes; status 0 until then */
 } fl_exchange;
 
 /* Fills x->reply. On an error the server answers with the problem of `err`, unless the handler
- * already made a reply of its own. `app` belongs to the thread that runs the handler. */
+ * already made a reply of its own. `app` belongs to the thread that runs the handler; NULL in
+ * FL_LANE_LOOP. */
 typedef fl_status (*fl_handler)(fl_exchange *x, struct fl_app *app, fl_err *err);
 
-/* Where a handler runs. */
+/* Where a handler runs: one after the other in each lane. */
 typedef enum fl_lane {
-    FL_LANE_READ = 0, /* on the server's thread, with an app that only reads */
-    FL_LANE_WRITE     /* on the writer's thread, one after the other */
+    FL_LANE_LOOP = 0, /* on the server's own thread, without an app: signing in, files */
+    FL_LANE_READ,     /* on the reader's thread, with an app that cannot write */
+    FL_LANE_WRITE,    /* on the writer's thread */
+    FL_LANE_COUNT
 } fl_lane;
 
 typedef struct fl_route {

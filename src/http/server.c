@@ -1,6 +1,6 @@
-/* The loop: one thread waits (select) for the door, for libmicrohttpd's connections and for the
- * writer. libmicrohttpd runs inside this loop, without a thread or a listening socket of its own.
- * While the writer is at work its connection is suspended. */
+/* The loop: one thread waits (select) for the door, for libmicrohttpd's connections and for the two
+ * workers, the reader and the writer. libmicrohttpd runs inside this loop, without a thread or a
+ * listening socket of its own. While a worker is at it the connection is suspended. */
 #define _GNU_SOURCE
 #include "http/server.h"
 
@@ -17,7 +17,7 @@
 #include <microhttpd.h>
 
 #include "base/alloc.h"
-#include "http/call.h"
+#include "http/serving.h"
 
 /* What libmicrohttpd may use for one connection: the head, its own tables of headers, query and
  * cookies, and pieces of the body. The head is at most 16 kB, but 8,000 empty query fields in it
@@ -32,11 +32,12 @@ struct fl_server {
     fl_listeners listeners;
     fl_site site;
     fl_sessions *sessions;
-    fl_call_context calls;
+    fl_serving_context context;
+    fl_snapshot snapshot; /* the reader's thread's own */
     fl_door *door;
     struct MHD_Daemon *daemon;
-    fl_writer *writer;
-    int wake[2]; /* [0] the loop reads; 'j': a job is done, 'q': stop */
+    fl_worker *worker[FL_LANE_COUNT]; /* by lane; NULL for the loop's own */
+    int wake[2];                      /* [0] the loop reads; 'j': a job is done, 'q': stop */
     bool has_wake;
     fl_inbound *arriving; /* while MHD_add_connection runs */
     int n_suspended;
@@ -47,26 +48,26 @@ struct fl_server {
 /* ---- what libmicrohttpd asks ---- */
 
 typedef struct served {
-    fl_call *call;
+    fl_serving *serving;
     struct MHD_Connection *connection;
 } served;
 
-static enum MHD_Result send_reply(struct MHD_Connection *connection, fl_call *call)
+static enum MHD_Result send_reply(struct MHD_Connection *connection, fl_serving *serving)
 {
-    fl_reply *reply = &call->x.reply;
+    fl_reply *reply = &serving->x.reply;
     fl_header *header = NULL;
     size_t n = 0;
     const struct MHD_IoVec body = {reply->body.ptr, reply->body.len};
     struct MHD_Response *response = MHD_create_response_from_iovec(
-        &body, reply->body.len == 0 ? 0 : 1, NULL, NULL); /* the call outlives it */
+        &body, reply->body.len == 0 ? 0 : 1, NULL, NULL); /* the serving outlives it */
     if (response == NULL) {
         return MHD_NO;
     }
-    fl_reply_headers(reply, &call->x.arena, &header, &n);
+    fl_reply_headers(reply, &serving->x.arena, &header, &n);
     enum MHD_Result result = MHD_add_response_header(response, "Connection", "close");
     for (size_t i = 0; i < n && result == MHD_YES; i++) {
-        const fl_sv name = fl_arena_copy_sv(&call->x.arena, header[i].name);
-        const fl_sv value = fl_arena_copy_sv(&call->x.arena, header[i].value);
+        const fl_sv name = fl_arena_copy_sv(&serving->x.arena, header[i].name);
+        const fl_sv value = fl_arena_copy_sv(&serving->x.arena, header[i].value);
         result = MHD_add_response_header(response, name.ptr, value.ptr);
     }
     if (result == MHD_YES) {
@@ -79,7 +80,7 @@ static enum MHD_Result send_reply(struct MHD_Connection *connection, fl_call *ca
 static void run_job(fl_job *job)
 {
     served *one = job->context;
-    fl_call_run(one->call);
+    fl_serving_run(one->serving);
 }
 
 static served *begin(fl_server *server, struct MHD_Connection *connection, const char *method)
@@ -93,8 +94,8 @@ static served *begin(fl_server *server, struct MHD_Connection *connection, const
     inbound->is_taken = true;
     served *one = fl_alloc(1, sizeof *one);
     one->connection = connection;
-    one->call = fl_call_new(&server->calls, &inbound->request, &inbound->who);
-    one->call->job = (fl_job){.run = run_job, .context = one};
+    one->serving = fl_serving_new(&server->context, &inbound->request, &inbound->who);
+    one->serving->job = (fl_job){.run = run_job, .context = one};
     return one;
 }
 
@@ -112,26 +113,26 @@ static enum MHD_Result on_request(void *context, struct MHD_Connection *connecti
         return one == NULL ? MHD_NO : MHD_YES;
     }
     if (*data_len > 0) {
-        fl_call_take_body(one->call, (fl_sv){data, *data_len});
+        fl_serving_take_body(one->serving, (fl_sv){data, *data_len});
         *data_len = 0;
         return MHD_YES;
     }
-    if (fl_call_is_write(one->call)) {
+    fl_worker *worker = server->worker[fl_serving_lane(one->serving)];
+    if (worker != NULL) { /* called again when it is done */
         server->n_suspended++;
         MHD_suspend_connection(connection);
-        fl_writer_put(server->writer, &one->call->job);
+        fl_worker_put(worker, &one->serving->job);
         return MHD_YES;
     }
-    fl_call_run(one->call);
-    return send_reply(connection, one->call);
+    fl_serving_run(one->serving);
+    return send_reply(connection, one->serving);
 }
 
-static void log_failure(fl_server *server, const fl_call *call)
+static void log_failure(fl_server *server, const fl_serving *serving)
 {
-    char line[64];
-    if (call->x.reply.status >= 500 && server->options.log != NULL) {
-        (void)snprintf(line, sizeof line, "%d %.12s", call->x.reply.status,
-                       fl_sv_eq_cstr(call->x.request->method, "GET") ? "reading" : "writing");
+    char line[FL_ERR_MESSAGE_MAX + 16];
+    if (serving->x.reply.status >= 500 && server->options.log != NULL) {
+        (void)snprintf(line, sizeof line, "%d %s", serving->x.reply.status, serving->err.message);
         server->options.log(server->options.log_context, line);
     }
 }
@@ -143,8 +144,8 @@ static void on_completed(void *context, struct MHD_Connection *connection, void 
     (void)connection;
     (void)code;
     if (one != NULL) {
-        log_failure(context, one->call);
-        fl_call_free(one->call);
+        log_failure(context, one->serving);
+        fl_serving_free(one->serving);
         fl_alloc_free(one);
         *request_context = NULL;
     }
@@ -205,11 +206,13 @@ static void log_line(void *context, const char *line)
 
 static void resume_done(fl_server *server)
 {
-    for (fl_job *job = fl_writer_take(server->writer); job != NULL;
-         job = fl_writer_take(server->writer)) {
-        served *one = job->context;
-        server->n_suspended--;
-        MHD_resume_connection(one->connection);
+    for (int lane = FL_LANE_READ; lane < FL_LANE_COUNT; lane++) {
+        fl_worker *worker = server->worker[lane];
+        for (fl_job *job = fl_worker_take(worker); job != NULL; job = fl_worker_take(worker)) {
+            served *one = job->context;
+            server->n_suspended--;
+            MHD_resume_connection(one->connection);
+        }
     }
 }
 
@@ -329,7 +332,10 @@ static fl_status start_threads(fl_server *server, fl_err *err)
     sigset_t old;
     (void)sigfillset(&all);
     (void)pthread_sigmask(SIG_BLOCK, &all, &old); /* the new threads inherit it */
-    fl_status status = fl_writer_start(server->wake[1], &server->writer, err);
+    fl_status status = FL_OK;
+    for (int lane = FL_LANE_READ; lane < FL_LANE_COUNT && status == FL_OK; lane++) {
+        status = fl_worker_start(server->wake[1], &server->worker[lane], err);
+    }
     if (status == FL_OK) {
         int cause = pthread_create(&server->thread, NULL, run, server);
         server->has_thread = cause == 0;
@@ -362,11 +368,12 @@ static fl_status start(fl_server *server, fl_err *err)
     }
     const fl_door_host host = {.judge = judge, .admit = admit, .log = log_line, .context = server};
     server->door = fl_door_new(&server->listeners, &options->limits, &host);
-    server->calls = (fl_call_context){.routes = &options->routes,
-                                      .assets = &options->assets,
-                                      .sessions = server->sessions,
-                                      .reader = options->reader,
-                                      .writer = options->writer};
+    server->context = (fl_serving_context){
+        .routes = &options->routes,
+        .assets = &options->assets,
+        .sessions = server->sessions,
+        .snapshot = &server->snapshot,
+        .app = {[FL_LANE_READ] = options->reader, [FL_LANE_WRITE] = options->writer}};
     return start_threads(server, err);
 }
 
@@ -400,12 +407,22 @@ static int64_t now_ms(void)
     return (int64_t)now.tv_sec * 1000 + now.tv_nsec / 1000000;
 }
 
-/* Does the writes that were taken, and sends the answers that are due: for a moment, no longer. The
- * library must have no suspended connection when it is stopped. */
+/* Ends the workers once they have done what they took. */
+static void finish_workers(fl_server *server)
+{
+    for (int lane = FL_LANE_READ; lane < FL_LANE_COUNT; lane++) {
+        if (server->worker[lane] != NULL) {
+            fl_worker_finish(server->worker[lane]);
+        }
+    }
+    fl_snapshot_drop(&server->snapshot);
+}
+
+/* Sends the answers that are due: for a moment, no longer. The library must have no suspended
+ * connection when it is stopped. */
 static void settle(fl_server *server)
 {
     const int64_t until_ms = now_ms() + SETTLE_MS;
-    fl_writer_finish(server->writer);
     resume_done(server);
     assert(server->n_suspended == 0);
     while (fl_door_has_guests(server->door) && now_ms() < until_ms) {
@@ -433,14 +450,16 @@ void fl_server_stop(fl_server *server)
         (void)put;
         (void)pthread_join(server->thread, NULL);
     }
-    if (server->writer != NULL) {
+    finish_workers(server);
+    if (server->has_thread) {
         settle(server);
     }
     if (server->daemon != NULL) {
         MHD_stop_daemon(server->daemon);
     }
     fl_door_free(server->door);
-    fl_writer_free(server->writer);
+    fl_worker_free(server->worker[FL_LANE_READ]);
+    fl_worker_free(server->worker[FL_LANE_WRITE]);
     fl_sessions_close(server->sessions);
     if (server->has_wake) {
         (void)close(server->wake[0]);

@@ -1,0 +1,99 @@
+/* Lots and places, and the gate's answer for one. */
+#include "base/shown.h"
+#include "http/api.h"
+
+fl_status fl_api_lots(fl_exchange *x, struct fl_app *app, fl_err *err)
+{
+    fl_view view;
+    fl_status status = fl_api_begin(x, app, &view, err);
+    if (status != FL_OK) {
+        return status;
+    }
+    return fl_api_end(x, &view, fl_view_lots(&view, NULL, (fl_view_lots_of){{{0}}, false}, err));
+}
+
+fl_status fl_api_lot(fl_exchange *x, struct fl_app *app, fl_err *err)
+{
+    fl_view view;
+    const fl_lot *lot = NULL;
+    fl_status status = fl_api_begin(x, app, &view, err);
+    if (status != FL_OK) {
+        return status;
+    }
+    status = fl_room_find_lot(view.room, x->param[0], &lot, err);
+    if (status == FL_OK) {
+        status = fl_view_lot(&view, NULL, lot, err);
+    }
+    return fl_api_end(x, &view, status);
+}
+
+/* "amphibian,stock" as a mask; no such parameter: 0, the lot's own use. The words need no
+ * decoding. */
+static fl_status read_uses(const fl_request *request, unsigned *uses, fl_err *err)
+{
+    fl_sv rest = FL_SV("");
+    *uses = 0;
+    if (!fl_request_query(request, "use", &rest)) {
+        return FL_OK;
+    }
+    do {
+        fl_sv word = fl_sv_split(&rest, ',');
+        int use = fl_word_find(fl_words_use, FL_USE_COUNT, word);
+        if (use < 0) {
+            return fl_fail(err, FL_EINVAL,
+                           "use \"%.*s\": give stock, plants_only, amphibian, reptile or "
+                           "invertebrate; several with commas",
+                           FL_SHOWN(word));
+        }
+        *uses |= 1u << use;
+    } while (rest.len > 0);
+    return FL_OK;
+}
+
+fl_status fl_api_gate(fl_exchange *x, struct fl_app *app, fl_err *err)
+{
+    fl_view view;
+    fl_gate_report report;
+    const fl_lot *lot = NULL;
+    unsigned uses = 0;
+    fl_status status = read_uses(x->request, &uses, err);
+    if (status == FL_OK) {
+        status = fl_api_begin(x, app, &view, err);
+    }
+    if (status != FL_OK) {
+        return status;
+    }
+    status = fl_room_find_lot(view.room, x->param[0], &lot, err);
+    if (status == FL_OK) {
+        status = fl_gate_ask(view.chances, view.room, lot, uses, &x->arena, &report, err);
+    }
+    if (status == FL_OK) {
+        fl_view_gate(&view, NULL, &report);
+    }
+    return fl_api_end(x, &view, status);
+}
+
+fl_status fl_api_places(fl_exchange *x, struct fl_app *app, fl_err *err)
+{
+    fl_view view;
+    fl_status status = fl_api_begin(x, app, &view, err);
+    if (status != FL_OK) {
+        return status;
+    }
+    return fl_api_end(x, &view, fl_view_places(&view, NULL, err));
+}
+
+fl_status fl_api_place(fl_exchange *x, struct fl_app *app, fl_err *err)
+{
+    fl_view view;
+    const fl_ev_place_set *place = NULL;
+    fl_status status = fl_api_begin(x, app, &view, err);
+    if (status != FL_OK) {
+        return status;
+    }
+    status = fl_room_find_place(view.room, x->param[0], &place, err);
+    if (status == FL_OK) {
+        status = fl_view_place(&view, NULL, place, err);
+    }
+    return fl_api_end(x, &view, status);
+}

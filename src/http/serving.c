@@ -1,0 +1,124 @@
+/* From a request to a reply. */
+#include "http/serving.h"
+
+#include <string.h>
+
+#include "base/alloc.h"
+#include "http/problem.h"
+
+static bool is_below(fl_sv path, const char *prefix)
+{
+    size_t len = strlen(prefix);
+    return path.len >= len && memcmp(path.ptr, prefix, len) == 0;
+}
+
+/* Everything that is no route: the pages that explain problems, and the interface. */
+static void reply_with_page(fl_serving *serving, const fl_serving_context *context)
+{
+    static const char problems[] = "/problems/";
+    const fl_request *request = serving->x.request;
+    const size_t len = sizeof problems - 1;
+    if (!fl_sv_eq_cstr(request->method, "GET") && !fl_sv_eq_cstr(request->method, "HEAD")) {
+        serving->x.reply = fl_problem_reply(FL_PROBLEM_METHOD, NULL, &serving->x.arena);
+        fl_reply_add(&serving->x.reply, "Allow", FL_SV("GET, HEAD"));
+        return;
+    }
+    if (is_below(request->path, "/api/")) {
+        serving->x.reply = fl_problem_reply(FL_PROBLEM_NO_PAGE, NULL, &serving->x.arena);
+        return;
+    }
+    if (is_below(request->path, problems)) {
+        fl_sv name = {request->path.ptr + len, request->path.len - len};
+        if (!fl_problem_explain(name, &serving->x.arena, &serving->x.reply)) {
+            serving->x.reply = fl_problem_reply(FL_PROBLEM_NO_PAGE, NULL, &serving->x.arena);
+        }
+        return;
+    }
+    serving->x.reply = fl_assets_reply(context->assets, request, &serving->x.arena);
+}
+
+/* Sets the route, or the reply that says why there is none. */
+static void find_route(fl_serving *serving, const fl_serving_context *context)
+{
+    fl_sv allow = {NULL, 0};
+    const fl_route *route = NULL;
+    fl_exchange *x = &serving->x;
+    switch (fl_routes_find(*context->routes, x->request, &x->arena, &route, x->param, &allow)) {
+    case FL_MATCH_NO_PATH:
+        reply_with_page(serving, context);
+        return;
+    case FL_MATCH_NO_METHOD:
+        x->reply = fl_problem_reply(FL_PROBLEM_METHOD, NULL, &x->arena);
+        fl_reply_add(&x->reply, "Allow", allow);
+        return;
+    case FL_MATCH_BAD_TEXT:
+        x->reply =
+            fl_problem_reply(FL_PROBLEM_MALFORMED, "The address is not well encoded.", &x->arena);
+        return;
+    case FL_MATCH_FOUND:
+    default:
+        break;
+    }
+    if (route->tier > x->who.tier) {
+        x->reply = fl_problem_reply(FL_PROBLEM_NOT_ALLOWED, NULL, &x->arena);
+        return;
+    }
+    serving->route = route;
+    serving->app = context->app[route->lane];
+}
+
+fl_serving *fl_serving_new(const fl_serving_context *context, const fl_request *request,
+                           const fl_who *who)
+{
+    fl_serving *serving = fl_alloc(1, sizeof *serving);
+    serving->x.request = request;
+    serving->x.who = *who;
+    serving->x.sessions = context->sessions;
+    serving->x.assets = context->assets;
+    serving->x.snapshot = context->snapshot;
+    fl_arena_init(&serving->x.arena);
+    fl_str_init(&serving->body, (size_t)fl_guard_body_length(request));
+    find_route(serving, context);
+    return serving;
+}
+
+void fl_serving_free(fl_serving *serving)
+{
+    if (serving != NULL) {
+        fl_arena_done(&serving->x.arena);
+        fl_str_done(&serving->body);
+        fl_alloc_free(serving);
+    }
+}
+
+void fl_serving_take_body(fl_serving *serving, fl_sv piece)
+{
+    if (serving->route != NULL) {
+        fl_str_append(&serving->body, piece);
+    }
+}
+
+fl_lane fl_serving_lane(const fl_serving *serving)
+{
+    return serving->route == NULL ? FL_LANE_LOOP : serving->route->lane;
+}
+
+void fl_serving_run(fl_serving *serving)
+{
+    fl_exchange *x = &serving->x;
+    if (serving->route == NULL) {
+        return;
+    }
+    x->body = fl_str_sv(&serving->body);
+    fl_status status = serving->route->fn(x, serving->app, &serving->err);
+    if (x->reply.status == 0) {
+        if (status == FL_OK) {
+            status = fl_fail(&serving->err, FL_EIO, "the handler gave no answer");
+        }
+        x->reply = fl_problem_reply_err(&serving->err, &x->arena);
+    }
+    if (strcmp(serving->route->method, "GET") == 0 && !fl_reply_has_tag(&x->reply)) {
+        fl_reply_tag(&x->reply, x->request, &x->arena);
+    }
+    serving->route = NULL; /* once */
+}

@@ -1,0 +1,44 @@
+/* Inside src/http only: one request that was let in, from its first byte of body to its answer. It
+ * knows nothing of the HTTP library; server.c feeds it and sends its reply. */
+#ifndef FL_HTTP_SERVING_H
+#define FL_HTTP_SERVING_H
+
+#include "base/str.h"
+#include "http/assets.h"
+#include "http/route.h"
+#include "http/worker.h"
+
+/* What a serving needs of its server. */
+typedef struct fl_serving_context {
+    const fl_routes *routes;
+    const fl_assets *assets;
+    fl_sessions *sessions;
+    fl_snapshot *snapshot;             /* the reader's */
+    struct fl_app *app[FL_LANE_COUNT]; /* by lane; NULL for FL_LANE_LOOP */
+} fl_serving_context;
+
+typedef struct fl_serving {
+    fl_exchange x;
+    fl_str body;
+    const fl_route *route; /* NULL: the reply stands already */
+    struct fl_app *app;    /* for the handler */
+    fl_job job;            /* its place in a worker's queue */
+    fl_err err;            /* why it failed, for the log */
+} fl_serving;
+
+/* Finds the route, or makes the reply at once: a file, a page, a problem. The request must outlive
+ * the serving. */
+fl_serving *fl_serving_new(const fl_serving_context *context, const fl_request *request,
+                           const fl_who *who);
+void fl_serving_free(fl_serving *serving); /* NULL is fine */
+
+/* The next piece of the body; ignored when the reply stands already. */
+void fl_serving_take_body(fl_serving *serving, fl_sv piece);
+
+/* Where the handler belongs; FL_LANE_LOOP when the reply stands already. */
+fl_lane fl_serving_lane(const fl_serving *serving);
+
+/* Runs the handler, once the body is whole; afterwards serving->x.reply stands. */
+void fl_serving_run(fl_serving *serving);
+
+#endif
