@@ -509,17 +509,16 @@ fl_status fl_gate_place_total(fl_chances *chances, const fl_room *room, fl_id pl
     return status;
 }
 
-/* The frozen answers carry the sum they were given with. */
-static double frozen_sum(fl_sv answer_json)
+/* The frozen answers carry the sum they were given with; false without one. */
+static bool frozen_sum(fl_sv answer_json, double *sum)
 {
     fl_json_doc *doc = NULL;
-    double sum = 0.0;
     if (answer_json.len == 0 || fl_json_parse(answer_json, &doc, NULL) != FL_OK) {
-        return 0.0;
+        return false;
     }
-    bool has_sum = fl_json_number(fl_json_get(fl_json_root(doc), "weighted_sum"), &sum);
+    bool has_sum = fl_json_number(fl_json_get(fl_json_root(doc), "weighted_sum"), sum);
     fl_json_free(doc);
-    return has_sum ? sum : 0.0;
+    return has_sum;
 }
 
 void fl_gate_pace(const fl_room *room, fl_pace *out)
@@ -527,10 +526,15 @@ void fl_gate_pace(const fl_room *room, fl_pace *out)
     *out = (fl_pace){.years_per_bad = HUGE_VAL};
     for (size_t i = 0; i < room->n_events; i++) {
         const fl_event *event = &room->events[i];
-        if (event->kind == FL_KIND_LOT_RELEASED &&
-            event->at_s > room->now_s - 365 * (int64_t)FL_DAY_S) {
-            out->n_releases++;
-            out->expected_bad += frozen_sum(event->body.lot_released.answer_json);
+        double sum = 0.0;
+        if (event->kind != FL_KIND_LOT_RELEASED ||
+            event->at_s <= room->now_s - 365 * (int64_t)FL_DAY_S) {
+            continue;
+        }
+        out->n_releases++;
+        if (frozen_sum(event->body.lot_released.answer_json, &sum)) {
+            out->n_answered++;
+            out->expected_bad += sum;
         }
     }
     if (out->expected_bad > 0.0) {

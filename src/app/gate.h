@@ -48,8 +48,9 @@ fl_status fl_gate_place_total(fl_chances *chances, const fl_room *room, fl_id pl
  * (bad releases to be expected), from the frozen answers. */
 typedef struct fl_pace {
     int n_releases;
+    int n_answered;       /* those of them that carry their answer: only these are counted with */
     double expected_bad;  /* over those releases */
-    double years_per_bad; /* HUGE_VAL when none is expected */
+    double years_per_bad; /* HUGE_VAL when none is expected, or none carries its answer */
 } fl_pace;
 void fl_gate_pace(const fl_room *room, fl_pace *out);
 

@@ -6,7 +6,6 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "base/str.h"
 #include "core/residue/residue.h"
 
 /* ---- plans ---- */
@@ -264,14 +263,13 @@ static fl_status price_place(const fl_room *room, fl_app *app, const fl_lot *con
     return status;
 }
 
-/* Whole days that the choice costs those who are there, and then the lots' own date. */
-static int64_t delay_days(const fl_place_price *p)
+int64_t fl_plan_delay_days(const fl_place_price *p)
 {
     if (p->n_there == 0) {
         return 0;
     }
     if (p->their_after_s == FL_GATE_NEVER) {
-        return p->their_before_s == FL_GATE_NEVER ? 0 : INT32_MAX;
+        return p->their_before_s == FL_GATE_NEVER ? 0 : FL_DELAY_NEVER;
     }
     int64_t days = (p->their_after_s - p->their_before_s + FL_DAY_S - 1) / FL_DAY_S;
     return days > 0 ? days : 0;
@@ -290,8 +288,8 @@ static int compare_prices(const void *a, const void *b)
     if (badness(x) != badness(y)) {
         return badness(x) < badness(y) ? -1 : 1;
     }
-    if (delay_days(x) != delay_days(y)) {
-        return delay_days(x) < delay_days(y) ? -1 : 1;
+    if (fl_plan_delay_days(x) != fl_plan_delay_days(y)) {
+        return fl_plan_delay_days(x) < fl_plan_delay_days(y) ? -1 : 1;
     }
     if (x->own_s != y->own_s) {
         return x->own_s < y->own_s ? -1 : 1;
@@ -337,36 +335,4 @@ fl_status fl_plan_prices(const fl_room *room, fl_app *app, const fl_lot *const *
     *out = prices;
     *count = n;
     return FL_OK;
-}
-
-fl_sv fl_plan_price_text(const fl_room *room, const fl_place_price *p, fl_arena *arena)
-{
-    char before[FL_CIVIL_TEXT_MAX];
-    char after[FL_CIVIL_TEXT_MAX];
-    fl_str text;
-    fl_str_init(&text, 400);
-    if (delay_days(p) > 0 && p->their_after_s == FL_GATE_NEVER) {
-        fl_str_appendf(&text, "%.*s would not open within half a year. ",
-                       FL_SV_ARG(p->place->name));
-    } else if (delay_days(p) > 0) {
-        fl_civil_format_date(before, p->their_before_s, room->tz_offset_min);
-        fl_civil_format_date(after, p->their_after_s, room->tz_offset_min);
-        fl_str_appendf(&text, "%.*s would open on %s, not %s. ", FL_SV_ARG(p->place->name), after,
-                       before);
-    }
-    if (p->is_held) {
-        fl_str_append_cstr(&text, "It is held: something was found there. ");
-    }
-    if (p->is_mixed) {
-        fl_str_append_cstr(&text, "Plants of another arrival are in it. ");
-    }
-    if (p->is_unclean) {
-        fl_str_append_cstr(&text, "It was not cleaned since its last plants left. ");
-    }
-    if (p->rots) {
-        fl_str_append_cstr(&text, "Some of these rot in a closed box. ");
-    }
-    fl_sv copy = fl_arena_copy_sv(arena, fl_sv_trim(fl_str_sv(&text)));
-    fl_str_done(&text);
-    return copy;
 }

@@ -39,8 +39,9 @@ fl_status fl_plan_prices(const fl_room *room, fl_app *app, const fl_lot *const *
                          fl_arena *arena, fl_place_price **out, size_t *count,
                          fl_err *err) FL_MUST_USE;
 
-/* The price of one move in one sentence: "bin 3 would open on 19 March, not 4 March". Empty when
- * it costs nothing. */
-fl_sv fl_plan_price_text(const fl_room *room, const fl_place_price *price, fl_arena *arena);
+/* Whole days that the choice costs those who are there, 0 when none; FL_DELAY_NEVER: they would not
+ * open within the looks ahead. */
+#define FL_DELAY_NEVER INT32_MAX
+int64_t fl_plan_delay_days(const fl_place_price *price);
 
 #endif

@@ -107,18 +107,8 @@ static void print_pace(fl_session *s)
 {
     fl_pace pace;
     fl_gate_pace(&s->room, &pace);
-    if (pace.n_releases == 0) {
-        (void)puts("The room's pace: no release in the last year.");
-        return;
-    }
-    (void)printf("The room's pace: %d release%s in the last year; ", pace.n_releases,
-                 pace.n_releases == 1 ? "" : "s");
-    if (!isfinite(pace.years_per_bad) || pace.years_per_bad > 100.0) {
-        (void)puts("at this rate less than one bad release in 100 years.");
-        return;
-    }
-    fl_sv length = fl_say_days(pace.years_per_bad * 365.25, &s->arena);
-    (void)printf("at this rate one bad release in %.*s.\n", FL_SV_ARG(length));
+    fl_sv text = fl_say_pace(&pace, &s->arena);
+    (void)printf("The room's pace: %.*s\n", FL_SV_ARG(text));
 }
 
 fl_status fl_print_totals(fl_session *s, fl_id place, fl_err *err)

@@ -35,7 +35,7 @@ static void print_price(placing *p, const fl_place_price *price)
 {
     fl_session *s = p->s;
     fl_sv code = fl_code_of(s, price->place->place);
-    fl_sv cost = fl_plan_price_text(&s->room, price, &s->arena);
+    fl_sv cost = fl_say_price(&s->room, price, &s->arena);
     (void)printf("  %.*s (%.*s), %s, ", FL_SV_ARG(price->place->name), FL_SV_ARG(code),
                  fl_words_place_kind[price->place->kind].text);
     if (price->n_there > 0) {
@@ -74,7 +74,7 @@ static fl_status list_choices(placing *p)
 
 static bool is_free(placing *p, const fl_place_price *price)
 {
-    return fl_plan_price_text(&p->s->room, price, &p->s->arena).len == 0;
+    return fl_say_price(&p->s->room, price, &p->s->arena).len == 0;
 }
 
 #define BETTER_SHOWN 3
@@ -151,7 +151,7 @@ static fl_status put_into(placing *p, fl_err *err)
     }
     bool has_happened = value[FL_OPTION_AT].is_given;
     if (!value[FL_PLACE_ANYWAY].is_given && !has_happened && !is_free(p, price)) {
-        fl_sv cost = fl_plan_price_text(&p->s->room, price, &p->s->arena);
+        fl_sv cost = fl_say_price(&p->s->room, price, &p->s->arena);
         return tell_price(p, price, cost);
     }
     return put_there(p, place, err);

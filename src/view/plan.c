@@ -92,7 +92,7 @@ static void put_price(const fl_view *v, const fl_place_price *p)
     fl_json_put_bool(w, "is_held", p->is_held);
     fl_json_put_bool(w, "is_unclean", p->is_unclean);
     fl_json_put_bool(w, "rots", p->rots);
-    fl_put_text(w, "price_text", fl_plan_price_text(v->room, p, v->arena));
+    fl_put_text(w, "price_text", fl_say_price(v->room, p, v->arena));
     fl_json_end(w);
 }
 

@@ -42,29 +42,6 @@ static void put_counts(const fl_view *v)
     fl_json_end(v->w);
 }
 
-/* "about one bad release in 12 years at this rate" */
-static fl_sv pace_text(const fl_pace *pace, fl_arena *arena)
-{
-    char years[FL_NUM_TEXT_MAX];
-    if (pace->n_releases == 0) {
-        return FL_SV("Nothing was released in the last year.");
-    }
-    if (!isfinite(pace->years_per_bad)) {
-        return FL_SV("The releases of the last year carry no frozen answer to count with.");
-    }
-    if (pace->years_per_bad < 1.5) {
-        double bad = fmax(pace->expected_bad, 0.7);
-        return fl_arena_printf(arena, "About %.0f bad release%s a year at this rate.", bad,
-                               bad < 1.5 ? "" : "s");
-    }
-    if (pace->years_per_bad > 100.0) {
-        return FL_SV("Less than one bad release in 100 years at this rate.");
-    }
-    return fl_arena_printf(
-        arena, "About one bad release in %s years at this rate.",
-        fl_num_format(years, pace->years_per_bad, 1 + (pace->years_per_bad > 9)));
-}
-
 static void put_pace(const fl_view *v)
 {
     fl_pace pace;
@@ -73,7 +50,7 @@ static void put_pace(const fl_view *v)
     fl_json_put_int(v->w, "releases_last_year", pace.n_releases);
     fl_json_put_number(v->w, "bad_releases_expected", pace.expected_bad);
     fl_json_put_number(v->w, "years_per_bad_release", pace.years_per_bad);
-    fl_json_put_text(v->w, "text", pace_text(&pace, v->arena));
+    fl_json_put_text(v->w, "text", fl_say_pace(&pace, v->arena));
     fl_json_end(v->w);
 }
 

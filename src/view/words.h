@@ -74,4 +74,14 @@ fl_sv fl_say_condition(const fl_room *room, const fl_gate_report *report, size_t
 /* "came with the purchase from Corner Nursery; the chance then was about 1 in 12". */
 fl_sv fl_say_reason(const fl_reason *reason, fl_arena *arena);
 
+/* ---- prices and pace ---- */
+
+/* The price of one move in a sentence: "bin 3 would open on 19 March, not 4 March." Empty when it
+ * costs nothing. */
+fl_sv fl_say_price(const fl_room *room, const fl_place_price *price, fl_arena *arena);
+
+/* The room's pace: "About one bad release in 12 years at this rate." Says so when the releases of
+ * the last year carry no answers to count with. */
+fl_sv fl_say_pace(const fl_pace *pace, fl_arena *arena);
+
 #endif

@@ -1,0 +1,79 @@
+/* What a move costs, and how often a release goes wrong, in sentences. */
+#include <math.h>
+
+#include "base/num.h"
+#include "base/str.h"
+#include "view/words.h"
+
+#define PRICE_BYTES_MAX 400
+
+static void say_delay(const fl_room *room, const fl_place_price *p, fl_arena *arena, fl_str *text)
+{
+    int64_t days = fl_plan_delay_days(p);
+    fl_sv name = p->place->name;
+    if (days == 0) {
+        return;
+    }
+    if (days == FL_DELAY_NEVER) {
+        fl_str_appendf(text, "%.*s would not open within half a year. ", FL_SV_ARG(name));
+        return;
+    }
+    fl_sv after = fl_say_date(room, p->their_after_s, FL_PRECISION_DAY, arena);
+    fl_sv before = fl_say_date(room, p->their_before_s, FL_PRECISION_DAY, arena);
+    fl_str_appendf(text, "%.*s would open on %.*s, not %.*s. ", FL_SV_ARG(name), FL_SV_ARG(after),
+                   FL_SV_ARG(before));
+}
+
+fl_sv fl_say_price(const fl_room *room, const fl_place_price *p, fl_arena *arena)
+{
+    fl_str text;
+    fl_str_init(&text, PRICE_BYTES_MAX);
+    say_delay(room, p, arena, &text);
+    if (p->is_held) {
+        fl_str_append_cstr(&text, "It is held: something was found there. ");
+    }
+    if (p->is_mixed) {
+        fl_str_append_cstr(&text, "Plants of another arrival are in it. ");
+    }
+    if (p->is_unclean) {
+        fl_str_append_cstr(&text, "It was not cleaned since its last plants left. ");
+    }
+    if (p->rots) {
+        fl_str_append_cstr(&text, "Some of these rot in a closed box. ");
+    }
+    fl_sv copy = fl_arena_copy_sv(arena, fl_sv_trim(fl_str_sv(&text)));
+    fl_str_done(&text);
+    return copy;
+}
+
+/* The rate alone, of the releases that carry their answers. */
+static fl_sv say_rate(const fl_pace *pace, fl_arena *arena)
+{
+    char years[FL_NUM_TEXT_MAX];
+    if (!(pace->years_per_bad <= 100.0)) {
+        return FL_SV("Less than one bad release in 100 years at this rate");
+    }
+    if (pace->years_per_bad < 1.5) {
+        double bad = fmax(pace->expected_bad, 0.7);
+        return fl_arena_printf(arena, "About %.0f bad release%s a year at this rate", bad,
+                               bad < 1.5 ? "" : "s");
+    }
+    const char *figure = fl_num_format(years, pace->years_per_bad, 1 + (pace->years_per_bad > 9));
+    return fl_arena_printf(arena, "About one bad release in %s years at this rate", figure);
+}
+
+fl_sv fl_say_pace(const fl_pace *pace, fl_arena *arena)
+{
+    if (pace->n_releases == 0) {
+        return FL_SV("Nothing was released in the last year.");
+    }
+    if (pace->n_answered == 0) {
+        return FL_SV("The releases of the last year carry no frozen answer to count with.");
+    }
+    fl_sv rate = say_rate(pace, arena);
+    if (pace->n_answered < pace->n_releases) {
+        return fl_arena_printf(arena, "%.*s, counted on %d of %d releases.", FL_SV_ARG(rate),
+                               pace->n_answered, pace->n_releases);
+    }
+    return fl_arena_printf(arena, "%.*s.", FL_SV_ARG(rate));
+}
