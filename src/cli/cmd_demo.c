@@ -46,8 +46,8 @@ static fl_status read_events(history *h, fl_sv text, fl_err *err)
         if (line.len == 0) {
             continue;
         }
-        fl_status status = fl_event_read(line, h->s->app.tz_offset_min, &h->s->arena,
-                                         &h->events[h->n_events], NULL, &why);
+        fl_status status =
+            fl_event_read(line, FL_DEMO_TZ_MIN, &h->s->arena, &h->events[h->n_events], NULL, &why);
         if (status != FL_OK) {
             return fl_fail(err, status, "line %zu: %s", number, why.message);
         }
@@ -61,13 +61,14 @@ static fl_status read_events(history *h, fl_sv text, fl_err *err)
 static int64_t days_to_shift(const history *h)
 {
     int tz = h->s->app.tz_offset_min;
+    int64_t zone_s = (FL_DEMO_TZ_MIN - tz) * (int64_t)60;
     int64_t now_s = fl_app_now(&h->s->app);
     fl_civil now = fl_civil_from_utc(now_s, tz);
     int64_t days = fl_civil_days(now.year, now.month, now.day) -
                    fl_civil_days(FL_DEMO_TODAY_YEAR, FL_DEMO_TODAY_MONTH, FL_DEMO_TODAY_DAY);
     for (size_t i = 0; i < h->n_events; i++) {
         if (h->events[i].precision == FL_PRECISION_EXACT &&
-            h->events[i].at_s + days * FL_DAY_S > now_s + FL_FUTURE_S_MAX) {
+            h->events[i].at_s + days * FL_DAY_S + zone_s > now_s + FL_FUTURE_S_MAX) {
             return days - 1;
         }
     }

@@ -87,9 +87,10 @@ static fl_status shift_text(fl_sv *text, int64_t days, fl_arena *arena, fl_err *
     return status;
 }
 
-static fl_status shift_body(fl_event *event, int64_t days, fl_arena *arena, fl_err *err)
+/* Moments move by `seconds`, civil dates by whole days. */
+static fl_status shift_body(fl_event *event, int64_t days, int64_t seconds, fl_arena *arena,
+                            fl_err *err)
 {
-    int64_t seconds = days * FL_DAY_S;
     switch ((int)event->kind) {
     case FL_KIND_ROOM_SET:
         event->body.room_set.is_demo = true;
@@ -119,7 +120,8 @@ static fl_status shift_body(fl_event *event, int64_t days, fl_arena *arena, fl_e
 fl_status fl_demo_shift(fl_event *event, int64_t days, int tz_offset_min, fl_arena *arena,
                         fl_err *err)
 {
-    event->at_s += days * FL_DAY_S;
+    int64_t seconds = days * FL_DAY_S + (FL_DEMO_TZ_MIN - tz_offset_min) * (int64_t)60;
+    event->at_s += seconds;
     fl_status status = settle_vague(event, tz_offset_min, err);
-    return status == FL_OK ? shift_body(event, days, arena, err) : status;
+    return status == FL_OK ? shift_body(event, days, seconds, arena, err) : status;
 }

@@ -10,15 +10,17 @@
  * FL_OK for everything else, also for what is no event: recording says what is wrong with it. */
 fl_status fl_demo_refuse(fl_sv json, fl_err *err) FL_MUST_USE;
 
-/* The day that becomes today. */
+/* The day that becomes today, and the offset from UTC of its clocks. */
 #define FL_DEMO_TODAY_YEAR 2026
 #define FL_DEMO_TODAY_MONTH 11
 #define FL_DEMO_TODAY_DAY 25
+#define FL_DEMO_TZ_MIN 60
 
-/* Moves an event by whole days: its moment (a vague one to the month or year it falls in then), the
- * moments and dates in its body, dates in a frozen answer, and the weekday of the room's round. A
- * room_set marks the room as a demo. Texts are made in the arena. FL_EDOMAIN when it would leave
- * the years 1 to 9999. */
+/* Moves an event, read at FL_DEMO_TZ_MIN, by whole days to the same time of the day at
+ * tz_offset_min: its moment (a vague one to the month or year it falls in then), the moments and
+ * dates in its body, dates in a frozen answer, and the weekday of the room's round. A room_set
+ * marks the room as a demo. Texts are made in the arena. FL_EDOMAIN when it would leave the years 1
+ * to 9999. */
 fl_status fl_demo_shift(fl_event *event, int64_t days, int tz_offset_min, fl_arena *arena,
                         fl_err *err) FL_MUST_USE;
 

@@ -20,8 +20,9 @@ static fl_status read_count(fl_sv *text, int64_t *count, fl_err *err)
         digits++;
     }
     fl_sv rest = fl_sv_trim((fl_sv){text->ptr + digits, text->len - digits});
-    if (digits == 0 || rest.len < 2 || (rest.ptr[0] != 'x' && rest.ptr[0] != 'X') ||
-        rest.ptr[1] != ' ') {
+    bool is_count = digits > 0 && rest.len > 0 && (rest.ptr[0] == 'x' || rest.ptr[0] == 'X') &&
+                    (rest.len == 1 || rest.ptr[1] == ' ');
+    if (!is_count) {
         return FL_OK;
     }
     fl_sv number = {text->ptr, digits};
