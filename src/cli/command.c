@@ -56,7 +56,7 @@ static void print_all(FILE *out)
                 "The airlock between the plant shop and the planted enclosure.\n\n",
                 out);
     for (size_t i = 0; i < COMMAND_COUNT; i++) {
-        (void)fprintf(out, "  %-10s %s\n", sorted[i]->name, sorted[i]->summary);
+        (void)fprintf(out, "  %-13s %s\n", sorted[i]->name, sorted[i]->summary);
     }
     (void)fputs("\n  --room DIR  the data folder (else $FERNLOCK_ROOM, else room in this folder)\n"
                 "  --json      answer as JSON\n"
