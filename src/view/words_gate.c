@@ -57,19 +57,23 @@ fl_sv fl_say_steps(unsigned steps, fl_arena *arena)
 
 /* ---- the answer ---- */
 
-/* The first condition that time alone will not meet; NULL. */
+/* The condition to name when time alone will not do: the most final first; NULL. */
 static const fl_condition *never_met(const fl_gate_answer *answer)
 {
-    for (int i = 0; i < FL_CONDITION_COUNT; i++) {
-        if (!answer->conditions[i].is_met && answer->conditions[i].earliest_s == FL_GATE_NEVER) {
-            return &answer->conditions[i];
+    static const fl_condition_kind order[] = {FL_CONDITION_HOLD, FL_CONDITION_PATHOGEN,
+                                              FL_CONDITION_RESIDUE, FL_CONDITION_CHANCE,
+                                              FL_CONDITION_GUARD};
+    for (size_t i = 0; i < sizeof order / sizeof order[0]; i++) {
+        const fl_condition *c = &answer->conditions[order[i]];
+        if (!c->is_met && c->earliest_s == FL_GATE_NEVER) {
+            return c;
         }
     }
     return NULL;
 }
 
 /* What no waiting will bring, in a few words. */
-static const char *never_phrase(const fl_condition *c)
+static const char *never_phrase(const fl_condition *c, const fl_residue_verdict *residue)
 {
     switch (c->kind) {
     case FL_CONDITION_HOLD:
@@ -79,7 +83,9 @@ static const char *never_phrase(const fl_condition *c)
     case FL_CONDITION_GUARD:
         return "what it may carry would not show itself in the looks ahead";
     case FL_CONDITION_RESIDUE:
-        return "waiting does not take the pesticide away";
+        return residue->why == FL_RESIDUE_WHY_NEEDS_GROWTH
+                   ? "new growth made here is asked first"
+                   : "waiting does not take the pesticide away";
     case FL_CONDITION_PATHOGEN:
         return "where it has been speaks against it";
     case FL_CONDITION_LEAST_DAYS:
@@ -101,7 +107,8 @@ fl_sv fl_say_answer(const fl_room *room, const fl_gate_report *report, fl_arena 
     }
     const fl_condition *never = never_met(a);
     if (never != NULL) {
-        return fl_arena_printf(arena, "Not for %.*s: %s.", FL_SV_ARG(uses), never_phrase(never));
+        return fl_arena_printf(arena, "Not for %.*s: %s.", FL_SV_ARG(uses),
+                               never_phrase(never, &report->residue));
     }
     if (!steps->is_met) {
         fl_sv missing = fl_say_steps(steps->steps_missing, arena);
@@ -216,9 +223,10 @@ static fl_sv say_guard(const fl_room *room, const fl_condition *c, fl_arena *are
         ahead = fl_arena_printf(arena, "That is so %.*s.", FL_SV_ARG(when));
     }
     return fl_arena_printf(arena,
-                           "Some could still be hidden: of %.*s that came in, %.*s would by the "
+                           "Some could still be hidden: of %.*s that came in, %s%.*s would by the "
                            "last look be where it sees them; %.*s is asked. %.*s",
-                           FL_SV_ARG(names), FL_SV_ARG(share), FL_SV_ARG(limit), FL_SV_ARG(ahead));
+                           FL_SV_ARG(names), fl_sv_eq(share, limit) ? "just under " : "",
+                           FL_SV_ARG(share), FL_SV_ARG(limit), FL_SV_ARG(ahead));
 }
 
 static fl_sv say_least_days(const fl_room *room, const fl_condition *c, fl_arena *arena)

@@ -216,6 +216,83 @@ static void test_dates(void **state)
     check_sv(fl_say_days(120.0, &arena), "about 4 months");
 }
 
+/* ---- the gate's answer; the wanted words: design section 2, "gate" ---- */
+
+/* A report in which every condition is met. */
+static fl_gate_report met_report(const fl_room *room, unsigned uses)
+{
+    fl_gate_report report = {.uses = uses};
+    report.answer.is_open = true;
+    report.answer.earliest_s = room->now_s;
+    for (int i = 0; i < FL_CONDITION_COUNT; i++) {
+        report.answer.conditions[i] = (fl_condition){
+            .kind = (fl_condition_kind)i, .is_met = true, .earliest_s = room->now_s, .reason = ""};
+    }
+    return report;
+}
+
+static void miss(fl_gate_report *report, fl_condition_kind kind, int64_t earliest_s)
+{
+    report->answer.is_open = false;
+    report->answer.conditions[kind].is_met = false;
+    report->answer.conditions[kind].earliest_s = earliest_s;
+    if (earliest_s > report->answer.earliest_s) {
+        report->answer.earliest_s = earliest_s;
+    }
+}
+
+static void test_answers(void **state)
+{
+    (void)state;
+    fl_room room = room_of_march();
+    fl_gate_report report = met_report(&room, 1U << FL_USE_STOCK);
+    check_sv(fl_say_answer(&room, &report, &arena), "Quiet enough for stock.");
+    miss(&report, FL_CONDITION_RELEASE_LOOK, room.now_s);
+    check_sv(fl_say_answer(&room, &report, &arena),
+             "Not yet for stock: look at it today; if nothing is found, it is quiet enough.");
+    miss(&report, FL_CONDITION_CHANCE, days_on(&room, 18));
+    check_sv(fl_say_answer(&room, &report, &arena),
+             "Not yet for stock: in about 3 weeks, on 19 March, if the looks until then find "
+             "nothing.");
+    miss(&report, FL_CONDITION_STEPS, room.now_s);
+    report.answer.conditions[FL_CONDITION_STEPS].steps_missing =
+        1U << FL_STEP_STRIP | 1U << FL_STEP_RINSE | 1U << FL_STEP_POT_UP;
+    check_sv(fl_say_answer(&room, &report, &arena),
+             "Not yet for stock. First: strip the old mix, rinse and pot up in fresh mix.");
+    report.uses = 1U << FL_USE_AMPHIBIAN | 1U << FL_USE_INVERTEBRATE;
+    report.residue.why = FL_RESIDUE_WHY_NEEDS_GROWTH;
+    miss(&report, FL_CONDITION_RESIDUE, FL_GATE_NEVER);
+    check_sv(fl_say_answer(&room, &report, &arena),
+             "Not for invertebrates and amphibians: new growth made here is asked first.");
+    miss(&report, FL_CONDITION_PATHOGEN, FL_GATE_NEVER); /* no growth would change this one */
+    check_sv(fl_say_answer(&room, &report, &arena),
+             "Not for invertebrates and amphibians: where it has been speaks against it.");
+}
+
+static void test_conditions_name_the_side(void **state)
+{
+    (void)state;
+    fl_room room = room_of_march();
+    fl_gate_report report = met_report(&room, 1U << FL_USE_AMPHIBIAN);
+    fl_condition *chance = &report.answer.conditions[FL_CONDITION_CHANCE];
+    chance->use = FL_USE_AMPHIBIAN;
+    chance->limit = 0.02;
+    chance->value = 0.0202; /* "2 %" of "2 %" would say nothing */
+    miss(&report, FL_CONDITION_CHANCE, FL_GATE_NEVER);
+    check_sv(fl_say_condition(&room, &report, FL_CONDITION_CHANCE, &arena),
+             "All pests together, weighted by harm, come to 2 %: just over the 2 % that is enough "
+             "for amphibians. Looks that find nothing would not bring it under within half a "
+             "year.");
+    fl_condition *days = &report.answer.conditions[FL_CONDITION_LEAST_DAYS];
+    days->use = FL_USE_AMPHIBIAN;
+    days->value = 1.0;
+    days->limit = 28.0;
+    miss(&report, FL_CONDITION_LEAST_DAYS, days_on(&room, 27));
+    check_sv(fl_say_condition(&room, &report, FL_CONDITION_LEAST_DAYS, &arena),
+             "1 day since something could last have come in; 28 are asked for amphibians. That is "
+             "so on 28 March.");
+}
+
 static const struct CMUnitTest tests[] = {
     cmocka_unit_test(test_chances_of_the_design),
     cmocka_unit_test(test_ends_are_never_certain),
@@ -226,6 +303,8 @@ static const struct CMUnitTest tests[] = {
     cmocka_unit_test(test_more_than_one),
     cmocka_unit_test(test_when),
     cmocka_unit_test(test_dates),
+    cmocka_unit_test(test_answers),
+    cmocka_unit_test(test_conditions_name_the_side),
 };
 
 int main(void)
