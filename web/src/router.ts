@@ -7,9 +7,22 @@ function tellAll(): void {
   for (const tell of listeners) tell();
 }
 
+// A change of screen takes the focus to its heading; the first load leaves it where the browser has it. The
+// heading that stands while data is awaited gives it on to the one that comes after, unless the reader has
+// gone elsewhere meanwhile.
+let isFollowing = false;
+
+export function focusHeading(heading: HTMLElement, isWaiting: boolean): void {
+  if (!isFollowing) return;
+  const isFree = isWaiting || document.activeElement === null || document.activeElement === document.body;
+  if (isFree) heading.focus({ preventScroll: true });
+  if (!isWaiting) isFollowing = false;
+}
+
 export function go(path: string): void {
   if (path !== location.pathname) history.pushState(null, '', path);
   window.scrollTo(0, 0);
+  isFollowing = true;
   tellAll();
 }
 
@@ -41,7 +54,10 @@ function isOurs(event: MouseEvent, link: HTMLAnchorElement): boolean {
 
 /** Takes over clicks on links of our own, so that a screen changes without loading the page anew. */
 export function startRouter(): void {
-  window.addEventListener('popstate', tellAll);
+  window.addEventListener('popstate', () => {
+    isFollowing = true;
+    tellAll();
+  });
   document.addEventListener('click', (event) => {
     const link = event.target instanceof Element ? event.target.closest('a') : null;
     if (link && !event.defaultPrevented && isOurs(event, link)) {

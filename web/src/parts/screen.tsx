@@ -1,20 +1,17 @@
-// What all screens share: a heading that takes the focus when the screen changes, a title, and the three
-// states of an answer.
+// What all screens share: a heading, a title, and the three states of an answer.
 import type { ComponentChildren } from 'preact';
 import { useEffect, useRef } from 'preact/hooks';
 import type { Answer } from '../answer';
 import type { Trouble } from '../api';
+import { focusHeading } from '../router';
 import { SignIn } from '../screens/signin';
 import { S } from '../strings.en';
 
-let isFirst = true; // the page's own load leaves the focus where the browser puts it
-
-/** The one heading of a screen. */
-export function Heading({ children, title }: { children: ComponentChildren; title: string }) {
+/** The one heading of a screen. `isWaiting`: the screen's data is still awaited. */
+export function Heading({ children, title, isWaiting = false }: { children: ComponentChildren; title: string; isWaiting?: boolean }) {
   const heading = useRef<HTMLHeadingElement>(null);
   useEffect(() => {
-    if (!isFirst) heading.current?.focus({ preventScroll: true });
-    isFirst = false;
+    if (heading.current) focusHeading(heading.current, isWaiting);
   }, []);
   useEffect(() => {
     document.title = `${title} · ${S.app}`;
@@ -62,7 +59,7 @@ export function Shown<T>({ answer, title, children }: { answer: Answer<T>; title
   }
   return (
     <>
-      <Heading title={title}>{title}</Heading>
+      <Heading title={title} isWaiting>{title}</Heading>
       <p class="quiet" role="status">{answer.isLate ? S.loading : ''}</p>
     </>
   );

@@ -29,7 +29,7 @@ function Groups({ lots }: { lots: LotBrief[] }) {
         return group.length === 0 ? null : (
           <section key={phase} aria-labelledby={`group-${phase}`}>
             <h2 id={`group-${phase}`}>{S.lots.group[phase]}</h2>
-            <ul class="lines">
+            <ul class={phase === 'established' ? 'lines dense' : 'lines'}>
               {group.map((lot) => (
                 <LotLine key={lot.id} lot={lot} hasPlace />
               ))}
@@ -74,11 +74,11 @@ export function LotsScreen() {
   return (
     <Shown answer={answer} title={S.lots.title}>
       {({ lots }) => (
-        <div class="column">
+        <>
           <p class="kicker">{tn(S.lots.kicker, lots.length)}</p>
           <Heading title={S.lots.title}>{S.lots.title}</Heading>
           <Lots lots={lots} />
-        </div>
+        </>
       )}
     </Shown>
   );
