@@ -1,0 +1,188 @@
+// The API against its own description, api/openapi.yaml: ajv, an independent validator of JSON Schema
+// 2020-12, holds every example and every answer of the running server to its schema.
+import assert from 'node:assert/strict';
+import { readFileSync } from 'node:fs';
+import { after, before, test } from 'node:test';
+import { cookieOf, makeRoom, requireFromWeb, root, startServer } from './support.mjs';
+
+const { parse } = requireFromWeb('yaml');
+const Ajv2020 = requireFromWeb('ajv/dist/2020').default;
+const api = parse(readFileSync(`${root}api/openapi.yaml`, 'utf8'));
+const ajv = new Ajv2020({ strict: false, allErrors: true });
+ajv.addSchema(api, 'api');
+
+let made;
+let server;
+let cookie;
+
+before(async () => {
+  made = makeRoom();
+  server = await startServer(made.room);
+  cookie = await cookieOf(server);
+});
+after(async () => {
+  await server?.stop();
+  made?.remove();
+});
+
+function ask(path, init = {}) {
+  const headers = { Cookie: cookie, Origin: server.base, ...init.headers };
+  return fetch(server.base + path, { ...init, headers, signal: AbortSignal.timeout(30_000) });
+}
+
+/** The validator of a part of the description, by its path in it. */
+function validator(...path) {
+  const pointer = path.map((part) => encodeURIComponent(String(part).replace(/~/g, '~0').replace(/\//g, '~1'))).join('/');
+  const found = ajv.getSchema(`api#/${pointer}`);
+  assert.ok(found, `no schema at ${pointer}`);
+  return found;
+}
+
+function fits(validate, value, what) {
+  assert.ok(validate(value), `${what}: ${ajv.errorsText(validate.errors?.slice(0, 5), { separator: '\n' })}`);
+}
+
+const operations = Object.entries(api.paths).flatMap(([path, methods]) =>
+  Object.entries(methods).map(([method, operation]) => ({ path, method, operation })),
+);
+
+test('every operation has an id of its own, examples and a default problem', () => {
+  const ids = new Set();
+  for (const { path, method, operation } of operations) {
+    assert.ok(operation.operationId && !ids.has(operation.operationId), `${method} ${path}`);
+    ids.add(operation.operationId);
+    assert.equal(operation.responses.default?.$ref, '#/components/responses/Problem', `${method} ${path}`);
+    for (const [status, response] of Object.entries(operation.responses)) {
+      const body = response.content?.['application/json'];
+      if (body) assert.ok(body.example !== undefined, `${method} ${path} ${status} has no example`);
+    }
+  }
+});
+
+test('every example fits its schema', () => {
+  let n = 0;
+  for (const { path, method, operation } of operations) {
+    const where = ['paths', path, method];
+    for (const [status, response] of Object.entries(operation.responses)) {
+      const body = response.content?.['application/json'];
+      if (!body) continue;
+      fits(validator(...where, 'responses', status, 'content', 'application/json', 'schema'), body.example, `${method} ${path} ${status}`);
+      n += 1;
+    }
+    const sent = operation.requestBody?.content['application/json'];
+    if (sent) fits(validator(...where, 'requestBody', 'content', 'application/json', 'schema'), sent.example, `${method} ${path}`);
+  }
+  const { content } = api.components.responses.Problem;
+  fits(validator('components', 'schemas', 'Problem'), content['application/problem+json'].example, 'problem');
+  assert.ok(n >= 12);
+});
+
+async function answer(path, schema) {
+  const response = await ask(path);
+  const body = await response.json();
+  assert.equal(response.status, 200, `${path}: ${JSON.stringify(body)}`);
+  assert.match(response.headers.get('content-type'), /^application\/json/);
+  fits(validator('components', 'schemas', schema), body, path);
+  return body;
+}
+
+test('the room, today and the changes fit', async () => {
+  const room = await answer('/api/v1/room', 'Room');
+  assert.equal(room.name, 'The test room');
+  assert.equal(room.counts.events, 60); // 59 of room.jsonl, and the settings
+  const today = await answer('/api/v1/today', 'Today');
+  assert.ok(today.lines.length <= 5);
+  assert.deepEqual(today.lines.slice(0, 3).map((line) => line.kind), ['hold', 'prep', 'place']);
+  const changes = await answer('/api/v1/changes?since=0', 'Changes');
+  assert.equal(changes.is_changed, true);
+  assert.equal(changes.position, room.position);
+});
+
+test('every lot and its gate for every use fit', async () => {
+  const { lots } = await answer('/api/v1/lots', 'Lots');
+  assert.equal(lots.length, 11);
+  for (const lot of lots) {
+    const whole = await answer(`/api/v1/lots/${lot.id}`, 'Lot');
+    assert.equal(whole.name, lot.name);
+    assert.deepEqual(whole.gate.uses, [lot.use]);
+  }
+  for (const use of ['plants_only', 'reptile', 'invertebrate', 'amphibian', 'stock', 'amphibian,invertebrate']) {
+    const gate = await answer(`/api/v1/lots/${lots[0].code}/gate?use=${use}`, 'Gate');
+    assert.deepEqual([...gate.uses].sort(), use.split(',').sort());
+    assert.equal(gate.is_open, gate.conditions.every((condition) => condition.is_met));
+  }
+});
+
+test('every place fits', async () => {
+  const { places } = await answer('/api/v1/places', 'Places');
+  assert.equal(places.length, 9);
+  for (const place of places) await answer(`/api/v1/places/${place.id}`, 'Place');
+  await answer(`/api/v1/places/${encodeURIComponent('Bin 2')}`, 'Place');
+});
+
+async function problem(path, status, init) {
+  const response = await ask(path, init);
+  const body = await response.json();
+  assert.equal(response.status, status, `${path}: ${JSON.stringify(body)}`);
+  assert.match(response.headers.get('content-type'), /^application\/problem\+json/);
+  fits(validator('components', 'schemas', 'Problem'), body, path);
+  assert.equal(body.status, status);
+  return body;
+}
+
+test('what is not there, and what cannot be read, is a problem that says so', async () => {
+  assert.match((await problem('/api/v1/lots/XXXXXX', 404)).detail, /XXXXXX/);
+  assert.match((await problem('/api/v1/places/nowhere', 404)).detail, /nowhere/);
+  assert.match((await problem('/api/v1/lots/Nerve%20plant', 400)).detail, /Nerve plant/); // two of that name
+  const { lots } = await (await ask('/api/v1/lots')).json();
+  assert.match((await problem(`/api/v1/lots/${lots[0].code}/gate?use=dragon`, 400)).detail, /dragon/);
+  await problem('/api/v1/nothing', 404);
+});
+
+test('an event is recorded once, however often it is sent', async () => {
+  const { places } = await (await ask('/api/v1/places')).json();
+  const place = places.find(({ name }) => name === 'Bin 3').id;
+  const now = new Date(Date.now() - 60_000).toISOString().slice(0, 19);
+  const event = {
+    id: 'aaaaaaaa-0000-4000-8000-000000000001', kind: 'look_done', occurred_at: `${now}Z`, body: { place, effort: 'careful' },
+  };
+  const post = (body, key = body.id) =>
+    ask('/api/v1/events', {
+      method: 'POST', headers: { 'Content-Type': 'application/json', 'Idempotency-Key': key }, body: JSON.stringify(body),
+    });
+  const before = (await (await ask('/api/v1/room')).json()).position;
+  const first = await post(event);
+  const said = await first.json();
+  assert.equal(first.status, 201, JSON.stringify(said));
+  fits(validator('components', 'schemas', 'Recorded'), said, 'first');
+  assert.equal(said.position, before + 1);
+  const second = await post(event);
+  const again = await second.json();
+  assert.equal(second.status, 200);
+  fits(validator('components', 'schemas', 'Recorded'), again, 'second');
+  assert.deepEqual([again.already, again.position], [1, said.position]);
+  const other = await post({ ...event, body: { place, effort: 'glance' } });
+  assert.ok([409, 422].includes(other.status), `${other.status}`);
+  fits(validator('components', 'schemas', 'Problem'), await other.json(), 'other content');
+  const looks = (await (await ask(`/api/v1/places/${place}`)).json()).looks;
+  assert.equal(looks.filter((look) => look.event_id === event.id).length, 1);
+});
+
+test('the server gives its own description, whole', async () => {
+  const response = await ask('/api/v1/openapi.json');
+  assert.equal(response.status, 200);
+  assert.deepEqual(await response.json(), api);
+});
+
+test('nothing is answered without a session', async () => {
+  for (const { path, method } of operations) {
+    if (path === '/api/v1/session' && method === 'post') continue;
+    const response = await fetch(server.base + path.replace('{id}', 'x'), {
+      method: method.toUpperCase(),
+      headers: { Origin: server.base, 'Content-Type': 'application/json' },
+      ...(method === 'post' ? { body: '{}' } : {}),
+      signal: AbortSignal.timeout(10_000),
+    });
+    assert.equal(response.status, 401, `${method} ${path}`);
+  }
+});

@@ -1,0 +1,170 @@
+// What browser tests share: the built program, a room made from room.jsonl, a server on a free port, a
+// browser, axe. Every wait is bounded, and what was started is ended by its own process id.
+import assert from 'node:assert/strict';
+import { execFileSync, spawn } from 'node:child_process';
+import { existsSync, mkdtempSync, readFileSync, rmSync } from 'node:fs';
+import { createRequire } from 'node:module';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { fileURLToPath } from 'node:url';
+
+export const root = fileURLToPath(new URL('../../', import.meta.url));
+export const requireFromWeb = createRequire(new URL('../../web/package.json', import.meta.url));
+const { chromium } = requireFromWeb('playwright-core');
+
+const DAY_MS = 86_400_000;
+const START_MS = 30_000;
+const ANCHOR = '2026-03-07'; // the day on which room.jsonl is looked at: a Saturday, its round day
+const WEEKDAYS = ['sunday', 'monday', 'tuesday', 'wednesday', 'thursday', 'friday', 'saturday'];
+
+/** The program: $FERNLOCK, or the first build that is there. */
+export function program() {
+  const builds = ['ci-gcc', 'dev', 'asan'].map((name) => join(root, 'build', name, 'fernlock'));
+  const found = [process.env.FERNLOCK, ...builds].find((path) => path && existsSync(path));
+  assert.ok(found, 'build the program first (scripts/build dev fernlock), or set FERNLOCK');
+  return found;
+}
+
+/** Runs the program to its end; its standard output. */
+export function run(room, ...args) {
+  return execFileSync(program(), ['--room', room, ...args], { encoding: 'utf8', timeout: 60_000 });
+}
+
+/** room.jsonl moved by whole days, so that its last day is today. Vague dates stay. */
+export function shiftedEvents() {
+  const today = new Date().toISOString().slice(0, 10);
+  const days = Math.round((Date.parse(today) - Date.parse(ANCHOR)) / DAY_MS);
+  const text = readFileSync(new URL('room.jsonl', import.meta.url), 'utf8');
+  return text
+    .trim()
+    .split('\n')
+    .map((line) => JSON.parse(line))
+    .filter((event) => event.kind !== 'room_set') // init says that
+    .map((event) => {
+      if (event.occurred_at.length < 20) return event;
+      const moved = new Date(Date.parse(event.occurred_at) + days * DAY_MS);
+      return { ...event, occurred_at: `${moved.toISOString().slice(0, 19)}Z` };
+    });
+}
+
+/** A new room in a temporary folder; `remove` takes it away. */
+export function makeRoom({ isEmpty = false } = {}) {
+  const folder = mkdtempSync(join(tmpdir(), 'fernlock-web-'));
+  const room = join(folder, 'room');
+  const round = WEEKDAYS[new Date().getUTCDay()];
+  run(room, 'init', '--name', 'The test room', '--tz', '+00:00', '--round', round);
+  if (!isEmpty) {
+    const lines = shiftedEvents().map((event) => JSON.stringify(event)).join('\n');
+    execFileSync(program(), ['--room', room, 'record', '-'], { input: `${lines}\n`, timeout: 60_000 });
+  }
+  return { room, remove: () => rmSync(folder, { recursive: true, force: true }) };
+}
+
+/** A server on a free port of this computer: { base, signIn, token, stop }. */
+export async function startServer(room, ...args) {
+  const child = spawn(program(), ['--room', room, 'serve', '--port', '0', ...args], {
+    stdio: ['pipe', 'pipe', 'pipe'],
+  });
+  let said = '';
+  const address = await new Promise((resolve, reject) => {
+    const late = setTimeout(() => reject(new Error(`the server said no address: ${said}`)), START_MS);
+    const hear = (bytes) => {
+      said += bytes;
+      const found = /http:\/\/127\.0\.0\.1:\d+\/#k=[^\s]+/.exec(said);
+      if (found) {
+        clearTimeout(late);
+        resolve(found[0]);
+      }
+    };
+    child.stdout.on('data', hear);
+    child.stderr.on('data', hear);
+    child.on('exit', (code) => {
+      clearTimeout(late);
+      reject(new Error(`the server ended with ${code}: ${said}`));
+    });
+  });
+  const stop = () =>
+    new Promise((resolve) => {
+      if (child.exitCode !== null) return resolve();
+      const kill = setTimeout(() => child.kill('SIGKILL'), 5_000);
+      child.on('exit', () => {
+        clearTimeout(kill);
+        resolve();
+      });
+      child.kill('SIGTERM');
+    });
+  return { base: new URL(address).origin, signIn: address, stop };
+}
+
+/** Spends the sign-in address for requests without a browser; the cookie to send. */
+export async function cookieOf(server) {
+  const response = await fetch(`${server.base}/api/v1/session`, {
+    method: 'POST',
+    headers: { 'Content-Type': 'application/json', Origin: server.base },
+    body: JSON.stringify({ key: new URL(server.signIn).hash.slice(3) }),
+    signal: AbortSignal.timeout(10_000),
+  });
+  assert.equal(response.status, 201, await response.text());
+  return response.headers.get('set-cookie').split(';')[0];
+}
+
+/** The browser that is installed. */
+export function launch(...args) {
+  return chromium.launch({
+    executablePath: process.env.CHROMIUM ?? '/usr/bin/chromium',
+    args: [
+      '--no-sandbox', '--disable-gpu', '--disable-quic', '--no-first-run', '--disable-background-networking',
+      '--disable-component-update', '--disable-sync', ...args,
+    ],
+    timeout: START_MS,
+  });
+}
+
+export const VIEWS = {
+  laptop: { viewport: { width: 1280, height: 800 } },
+  phone: { viewport: { width: 390, height: 844 }, hasTouch: true, colorScheme: 'dark', reducedMotion: 'reduce' },
+  narrow: { viewport: { width: 320, height: 640 } },
+  forced: { viewport: { width: 1280, height: 800 }, forcedColors: 'active' },
+};
+
+const axeSource = readFileSync(requireFromWeb.resolve('axe-core/axe.min.js'), 'utf8');
+const TAGS = ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa', 'best-practice'];
+
+/** A context that notes every error of the console and every failed script; signed in with the cookie. */
+export async function newContext(browser, view, base, cookie) {
+  const context = await browser.newContext({ ...view, baseURL: base, locale: 'en-GB', timezoneId: 'UTC' });
+  await context.addInitScript({ content: axeSource });
+  context.setDefaultTimeout(20_000);
+  if (cookie) {
+    const [name, value] = cookie.split(/=(.*)/s);
+    await context.addCookies([{ name, value, url: base, httpOnly: true, sameSite: 'Strict' }]);
+  }
+  const errors = [];
+  context.on('console', (message) => {
+    if (message.type() === 'error' || message.type() === 'warning') errors.push(message.text());
+  });
+  context.on('weberror', (error) => errors.push(String(error.error())));
+  return { context, errors };
+}
+
+/** What axe finds on the page: violations, and what it could not decide. */
+export async function axe(page) {
+  const { violations, incomplete } = await page.evaluate(
+    (tags) => axe.run(document, { runOnly: { type: 'tag', values: tags } }),
+    TAGS,
+  );
+  const brief = (list) => list.map(({ id, nodes }) => `${id}: ${nodes.map((node) => node.target.join(' ')).join(', ')}`);
+  return { violations: brief(violations), incomplete: brief(incomplete) };
+}
+
+/** Goes to a screen and waits until its data is shown. */
+export async function open(page, path) {
+  await page.goto(path);
+  await shown(page);
+}
+
+/** Waits until no part of the page is awaited any more. */
+export async function shown(page) {
+  await page.locator('main h1').waitFor();
+  await page.waitForFunction(() => !document.querySelector('main [role="status"].quiet'));
+}
