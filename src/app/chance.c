@@ -129,7 +129,6 @@ static fl_status on_happening(void *context, const fl_happening *h, fl_err *err)
     fl_status status = FL_OK;
     if (h->kind == FL_HAP_STAND) {
         note_stand(w, h);
-        return FL_OK;
     }
     for (size_t i = 0; i < w->chances->n_pests && status == FL_OK; i++) {
         fl_pest *pest = &w->chances->pests[i];
@@ -178,8 +177,7 @@ static void prepare_spread(fl_chances *c, fl_pest *pest, fl_spread *spread,
                     .root_found = FL_ARENA_ARRAY(&c->arena, double, network->cap_roots),
                     .carriers = FL_ARENA_ARRAY(&c->arena, fl_spread_carrier, network->cap_carriers),
                     .lots = FL_ARENA_ARRAY(&c->arena, fl_spread_lot, n_lots),
-                    .n_lots = n_lots,
-                    .touched = FL_ARENA_ARRAY(&c->arena, size_t, n_lots)};
+                    .n_lots = n_lots};
     fl_spread_begin(spread);
 }
 

@@ -13,7 +13,8 @@
 #include "core/clear/steady.h"
 #include "core/know/know.h"
 
-/* A copy whose chance of being real and alive is below this is not followed over a thin link. */
+/* Of a real root, a smaller living share than this is not followed over a thin link. A chance is
+ * then too low by at most about three times this, for one root, also after a find elsewhere. */
 #define FL_COPY_LEAST 1e-4
 /* Thinned copies of one root followed on one carrier; the likeliest are kept. */
 #define FL_COPY_THINNED_MAX 4
@@ -54,11 +55,14 @@ typedef struct fl_copy {
     size_t carrier;
     size_t next; /* next copy on the carrier; FL_NO_INDEX */
     const fl_prog *prog;
-    double prior;   /* NAN: the root's own */
-    int64_t from_h; /* when the copy came to this carrier */
-    int64_t at_h;   /* the programme reaches to here */
-    fl_link link;   /* how it came (a root that came in here: FL_LINK_COUNT) */
-    size_t from;    /* from which carrier; FL_NO_INDEX */
+    double prior;     /* NAN: the root's own */
+    double blamed;    /* P(a find elsewhere was of this root): then it is real */
+    double suspicion; /* at the last find here: what the look could have shown of it */
+    bool is_suspect;  /* the copy that stood for its root then */
+    int64_t from_h;   /* when the copy came to this carrier */
+    int64_t at_h;     /* the programme reaches to here */
+    fl_link link;     /* how it came (a root that came in here: FL_LINK_COUNT) */
+    size_t from;      /* from which carrier; FL_NO_INDEX */
     const fl_event *from_event;
     bool is_steady; /* the room's hazard */
     bool is_thinned;
@@ -81,13 +85,18 @@ typedef struct fl_spread_carrier {
     bool has_place;
     double efficacy;   /* of the cleaning that closed it; NAN */
     double n_openings; /* since the last inflow */
-    int64_t n_found;   /* pending finds of the look that follows */
-    const fl_finding_now *finding;
+    const fl_finding_now
+        *finding; /* of the look that follows; NULL: none. Of all its finds here: */
+    int64_t n_found;
+    bool is_left_there; /* something was not taken away */
+    bool saw_breeding;  /* or may have */
 } fl_spread_carrier;
 
+/* One lot and its sequence of steps. */
 typedef struct fl_spread_lot {
-    int64_t last_h;
-    size_t carrier;
+    size_t carrier; /* where it stands */
+    bool is_treated;
+    int64_t last_h; /* the last step of the sequence */
     int64_t n_plants;
     bool is_touched;
     double cum[FL_STAGES_MAX]; /* survival of the sequence so far, without floor */
@@ -109,12 +118,10 @@ typedef struct fl_spread {
     fl_spread_carrier *carriers; /* [cap_carriers] */
     fl_spread_lot *lots;         /* [n_lots] */
     size_t n_lots;
-    size_t *touched; /* [n_lots] */
 
     fl_know_mixture mixture;
     size_t n_copies;
     size_t n_finds;
-    size_t n_touched;
 } fl_spread;
 
 /* Makes the spread empty. */

@@ -1,59 +1,7 @@
 /* The walk that finds carriers, roots and transfers (design 4.1 to 4.6): who was with whom, at
  * which moment, and that nothing seen or shared is dropped. */
+#include "unit/core/clear/small.h"
 #include "unit/core/clear/walked.h"
-
-#define HOUR ((int64_t)FL_HOUR_S)
-#define DAY ((int64_t)FL_DAY_S)
-#define NONE FL_NO_INDEX
-
-static fl_event *event_at(history *h, unsigned number)
-{
-    return &h->events[number - 1];
-}
-
-/* A lot of a purchase: arrival and source by number. */
-static unsigned buy(history *h, int64_t at_s, unsigned lot, unsigned arrival, unsigned source,
-                    unsigned place)
-{
-    unsigned number = arrive(h, at_s, lot, 2, place);
-    event_at(h, number)->body.lot_arrived.arrival = id_of('a', arrival);
-    event_at(h, number)->body.lot_arrived.source = id_of('s', source);
-    return number;
-}
-
-static unsigned look_whole(history *h, int64_t at_s, unsigned place, fl_hands hands)
-{
-    unsigned number = look(h, at_s, place);
-    event_at(h, number)->body.look_done.frac_examined = 1.0;
-    event_at(h, number)->body.look_done.hands = hands;
-    return number;
-}
-
-static fl_ev_finding *finding_at(history *h, unsigned number)
-{
-    fl_ev_finding *seen = FL_ARENA_NEW(&h->arena, fl_ev_finding);
-    *seen = event_at(h, number)->body.look_done.findings[0];
-    event_at(h, number)->body.look_done.findings = seen;
-    return seen;
-}
-
-static void list_lot(history *h, unsigned number, unsigned lot)
-{
-    event_at(h, number)->body.look_done.lots = one_id(h, lot_id(lot));
-}
-
-static unsigned wash(history *h, int64_t at_s, const unsigned *lots, size_t n, const char *tub)
-{
-    fl_id *ids = FL_ARENA_ARRAY(&h->arena, fl_id, n);
-    for (size_t i = 0; i < n; i++) {
-        ids[i] = lot_id(lots[i]);
-    }
-    unsigned number = step(h, at_s, lots[0]);
-    fl_ev_step *done = FL_ARENA_NEW(&h->arena, fl_ev_step);
-    *done = (fl_ev_step){.lots = {ids, n}, .step = FL_STEP_SOAK, .tub = fl_sv_from_cstr(tub)};
-    event_at(h, number)->body.step_done.steps = done;
-    return number;
-}
 
 /* ---- the bench ---- */
 
@@ -299,10 +247,10 @@ static void test_a_shared_tub(void **state)
                                                                      : lot == 3 ? JAR
                                                                                 : ENCLOSURE);
     }
-    wash(h, 2 * DAY, both, 2, "grey tub");
-    wash(h, 2 * DAY + 11 * HOUR, third, 1, "grey tub");
-    wash(h, 3 * DAY, fourth, 1, "grey tub");
-    wash(h, 3 * DAY, third, 1, "another tub");
+    step_on(h, 2 * DAY, both, 2, FL_STEP_SOAK, "grey tub");
+    step_on(h, 2 * DAY + 11 * HOUR, third, 1, FL_STEP_SOAK, "grey tub");
+    step_on(h, 3 * DAY, fourth, 1, FL_STEP_SOAK, "grey tub");
+    step_on(h, 3 * DAY, third, 1, FL_STEP_SOAK, "another tub");
     walked *w = walk(h, FL_CARRIAGE_POOL);
     size_t c[5] = {NONE};
     for (unsigned lot = 1; lot <= 4; lot++) {
@@ -329,7 +277,7 @@ static void test_a_big_tub(void **state)
         lots[i] = i + 1;
         buy(h, DAY, lots[i], 1, 1, BENCH);
     }
-    wash(h, 2 * DAY, lots, 40, "bath");
+    step_on(h, 2 * DAY, lots, 40, FL_STEP_SOAK, "bath");
     walked *w = walk(h, FL_CARRIAGE_LOT);
     check_int(told_times(w, FL_HAP_TRANSFER, NONE, NONE, 0), 40 * 39);
     check_true(is_linked(w, carrier_of_lot(w, 1), carrier_of_lot(w, 40), FL_LINK_SHARED_TUB));
@@ -346,11 +294,11 @@ static void test_tools_of_a_round(void **state)
     buy(h, DAY, 1, 1, 1, BIN);
     buy(h, DAY, 2, 2, 1, BIN_2);
     buy(h, DAY, 3, 3, 1, JAR);
-    look_whole(h, 8 * DAY, BIN, FL_HANDS_CLEANED);
-    look_whole(h, 8 * DAY + 60, BIN_2, FL_HANDS_NOT_CLEANED);
-    look_whole(h, 8 * DAY + 120, JAR, FL_HANDS_CLEANED);
-    look_whole(h, 9 * DAY, BIN, FL_HANDS_UNSURE);
-    look_whole(h, 9 * DAY + 60, JAR, FL_HANDS_UNSURE);
+    look_whole(h, 8 * DAY, BIN, FL_EFFORT_CAREFUL, FL_HANDS_CLEANED);
+    look_whole(h, 8 * DAY + 60, BIN_2, FL_EFFORT_CAREFUL, FL_HANDS_NOT_CLEANED);
+    look_whole(h, 8 * DAY + 120, JAR, FL_EFFORT_CAREFUL, FL_HANDS_CLEANED);
+    look_whole(h, 9 * DAY, BIN, FL_EFFORT_CAREFUL, FL_HANDS_UNSURE);
+    look_whole(h, 9 * DAY + 60, JAR, FL_EFFORT_CAREFUL, FL_HANDS_UNSURE);
     walked *w = walk(h, FL_CARRIAGE_POOL);
     size_t a = carrier_of_lot(w, 1);
     size_t b = carrier_of_lot(w, 2);
@@ -452,7 +400,7 @@ static void test_looks_that_tell_little(void **state)
     history *h = history_with_places();
     buy(h, DAY, 1, 1, 1, BIN);
     move(h, 2 * DAY, 1, BIN_2);
-    unsigned empty = look_whole(h, 3 * DAY, BIN, FL_HANDS_CLEANED);
+    unsigned empty = look_whole(h, 3 * DAY, BIN, FL_EFFORT_CAREFUL, FL_HANDS_CLEANED);
     unsigned unnamed = find(h, 4 * DAY, BIN_2, 1, "");
     event_at(h, unnamed)->body.look_done.frac_examined = 1.0;
     walked *w = walk(h, FL_CARRIAGE_POOL);
@@ -476,8 +424,8 @@ static void test_order_and_indices(void **state)
     buy(h, 2 * DAY, 2, 2, 2, BENCH);
     move(h, 3 * DAY, 1, BIN);
     cut(h, 4 * DAY, 1, 3, JAR);
-    look_whole(h, 5 * DAY, BIN, FL_HANDS_UNSURE);
-    look_whole(h, 5 * DAY + 60, JAR, FL_HANDS_UNSURE);
+    look_whole(h, 5 * DAY, BIN, FL_EFFORT_CAREFUL, FL_HANDS_UNSURE);
+    look_whole(h, 5 * DAY + 60, JAR, FL_EFFORT_CAREFUL, FL_HANDS_UNSURE);
     clean(h, 6 * DAY, BIN);
     release(h, 40 * DAY, 1, ENCLOSURE);
     walked *w = walk(h, FL_CARRIAGE_POOL);

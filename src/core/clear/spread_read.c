@@ -1,0 +1,109 @@
+/* Reading chances from copies (design 4.4 and 4.9). */
+#include <math.h>
+
+#include "core/clear/spread_work.h"
+
+static fl_status read_one(const fl_copy *copy, const fl_filter *state, const double *weight,
+                          double *out, fl_err *err)
+{
+    if (copy->is_steady) {
+        return fl_filter_steady_chance(state, weight, out, err);
+    }
+    fl_founders many = {.family = FL_FOUNDERS_ZT_POISSON, .lambda = FL_FOUNDERS_MEAN};
+    fl_chance chance = {0};
+    fl_status status = fl_filter_chance(state, weight, &many, &chance, err);
+    if (status == FL_OK) {
+        *out = chance.chance;
+    }
+    return status;
+}
+
+fl_status fl_spread_read_state(const fl_spread *s, const fl_copy *copy, const fl_filter *state,
+                               fl_reading *out, fl_err *err)
+{
+    fl_filter own = *state;
+    own.prior = copy->is_steady ? 0.0 : fl_spread_prior(s, copy);
+    fl_status status = read_one(copy, &own, s->mixture.weight_low, &out->poor, err);
+    if (status == FL_OK) {
+        status = read_one(copy, &own, s->mixture.weight_middle, &out->middle, err);
+    }
+    if (status == FL_OK) {
+        status = read_one(copy, &own, s->mixture.weight_high, &out->good, err);
+    }
+    return status;
+}
+
+void fl_reading_combine(fl_reading *all, const fl_reading *one)
+{
+    all->poor = 1.0 - (1.0 - all->poor) * (1.0 - one->poor);
+    all->middle = 1.0 - (1.0 - all->middle) * (1.0 - one->middle);
+    all->good = 1.0 - (1.0 - all->good) * (1.0 - one->good);
+}
+
+void fl_reading_larger(fl_reading *a, const fl_reading *b)
+{
+    a->poor = fmax(a->poor, b->poor);
+    a->middle = fmax(a->middle, b->middle);
+    a->good = fmax(a->good, b->good);
+}
+
+static bool counts(const fl_copy *copy, int64_t now_h)
+{
+    return fl_spread_is_open(copy) && copy->from_h <= now_h;
+}
+
+fl_status fl_spread_read_root(fl_spread *s, size_t first, size_t root, int64_t now_h,
+                              fl_reading *out, fl_err *err)
+{
+    fl_reading largest = {0};
+    fl_status status = FL_OK;
+    for (size_t i = first; i != FL_NO_INDEX && status == FL_OK; i = s->copies[i].next) {
+        fl_copy *copy = &s->copies[i];
+        fl_filter state;
+        fl_reading one = {0};
+        if (copy->root != root || !counts(copy, now_h)) {
+            continue;
+        }
+        status = fl_spread_advance(s, copy, now_h, err);
+        if (status == FL_OK) {
+            status = s->env->state(s->env->context, copy->prog, &state, err);
+        }
+        if (status == FL_OK) {
+            status = fl_spread_read_state(s, copy, &state, &one, err);
+        }
+        fl_reading_larger(&largest, &one);
+    }
+    *out = largest;
+    return status;
+}
+
+/* True when an earlier copy in the list answers for the same root. */
+static bool is_answered(const fl_spread *s, size_t first, size_t at, int64_t now_h)
+{
+    for (size_t i = first; i != at; i = s->copies[i].next) {
+        if (s->copies[i].root == s->copies[at].root && counts(&s->copies[i], now_h)) {
+            return true;
+        }
+    }
+    return false;
+}
+
+fl_status fl_spread_chance(fl_spread *s, size_t carrier, int64_t now_h, fl_reading *out,
+                           fl_err *err)
+{
+    fl_reading all = {0};
+    fl_status status = FL_OK;
+    size_t first = fl_spread_carrier_at(s, carrier)->first;
+    for (size_t i = first; i != FL_NO_INDEX && status == FL_OK; i = s->copies[i].next) {
+        fl_reading one = {0};
+        if (!counts(&s->copies[i], now_h) || is_answered(s, first, i, now_h)) {
+            continue;
+        }
+        status = fl_spread_read_root(s, first, s->copies[i].root, now_h, &one, err);
+        fl_reading_combine(&all, &one);
+    }
+    if (status == FL_OK) {
+        *out = all;
+    }
+    return status;
+}
