@@ -274,10 +274,13 @@ static bool is_there_already(fl_spread *s, const fl_copy *copy)
     return false;
 }
 
-static fl_status transfer_thin(fl_spread *s, fl_copy *copy, const double *ride, double largest,
-                               fl_err *err)
+static fl_status transfer_thin(fl_spread *s, fl_copy *copy, const double *ride, fl_err *err)
 {
     double share = 0.0;
+    double largest = 0.0;
+    for (int i = 0; i < s->threat->n_stages; i++) {
+        largest = fmax(largest, ride[i]);
+    }
     fl_status status = living_share(s, copy, &share, err);
     if (status != FL_OK || share * largest < FL_COPY_LEAST) {
         return status;
@@ -293,44 +296,58 @@ static fl_status transfer_thin(fl_spread *s, fl_copy *copy, const double *ride, 
     return status == FL_OK && may_add ? fl_spread_add_copy(s, copy, err) : status;
 }
 
+/* From a cleaned carrier goes the leftover, or what a lot that was still in it takes along. What
+ * came by the same link of this very event (one tub, one bench) does not go on or back by it. */
+static bool may_go(const fl_copy *source, const fl_happening *h)
+{
+    bool is_echo = source->from_event == h->event && source->link == h->link;
+    if (source->is_closed || is_echo) {
+        return false;
+    }
+    if (h->link == FL_LINK_LEFTOVER) {
+        return source->is_ended;
+    }
+    return !source->is_ended || h->link == FL_LINK_MOVE;
+}
+
+static fl_status give(fl_spread *s, fl_copy *source, const fl_happening *h, const double *ride,
+                      fl_err *err)
+{
+    fl_status status = FL_OK;
+    if (h->link != FL_LINK_LEFTOVER) { /* a leftover is as it was at the cleaning */
+        status = fl_spread_advance(s, source, h->at_h, err);
+    }
+    fl_copy copy = *source;
+    copy.carrier = h->carrier;
+    copy.from = h->other;
+    copy.from_h = copy.at_h = h->at_h;
+    copy.from_event = h->event;
+    copy.link = h->link;
+    copy.is_ended = false;
+    if (status != FL_OK) {
+        return status;
+    }
+    if (!is_whole(s, ride)) {
+        return transfer_thin(s, &copy, ride, err);
+    }
+    return is_there_already(s, &copy) ? FL_OK : fl_spread_add_copy(s, &copy, err);
+}
+
 static fl_status on_transfer(fl_spread *s, const fl_happening *h, fl_err *err)
 {
     double ride[FL_STAGES_MAX] = {0};
-    bool is_leftover = h->link == FL_LINK_LEFTOVER;
     fl_happening actual = *h;
-    if (is_leftover && !isnan(s->carriers[h->other].efficacy)) {
+    if (h->link == FL_LINK_LEFTOVER && !isnan(s->carriers[h->other].efficacy)) {
         actual.factor = 1.0 - s->carriers[h->other].efficacy;
     }
-    double largest = ride_of(s, &actual, ride);
     fl_status status = FL_OK;
-    if (largest <= 0.0) {
+    if (ride_of(s, &actual, ride) <= 0.0) {
         return FL_OK;
     }
     for (size_t i = fl_spread_carrier_at(s, h->other)->first; i != FL_NO_INDEX && status == FL_OK;
          i = s->copies[i].next) {
-        fl_copy *source = &s->copies[i];
-        /* From a cleaned carrier goes the leftover, or what a lot that was still in it takes along.
-         * What came here by the same link of this very event (one tub, one bench) does not go on
-         * or back by it. */
-        bool may_go = is_leftover ? source->is_ended : !source->is_ended || h->link == FL_LINK_MOVE;
-        bool is_echo = source->from_event == h->event && source->link == h->link;
-        if (source->is_closed || !may_go || is_echo) {
-            continue;
-        }
-        if (!is_leftover) {
-            status = fl_spread_advance(s, source, h->at_h, err);
-        }
-        fl_copy copy = *source;
-        copy.carrier = h->carrier;
-        copy.from = h->other;
-        copy.from_h = copy.at_h = h->at_h;
-        copy.from_event = h->event;
-        copy.link = h->link;
-        copy.is_ended = false;
-        if (status == FL_OK && is_whole(s, ride)) {
-            status = is_there_already(s, &copy) ? FL_OK : fl_spread_add_copy(s, &copy, err);
-        } else if (status == FL_OK) {
-            status = transfer_thin(s, &copy, ride, largest, err);
+        if (may_go(&s->copies[i], h)) {
+            status = give(s, &s->copies[i], h, ride, err);
         }
     }
     return status;

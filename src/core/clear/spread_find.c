@@ -202,7 +202,7 @@ static fl_status renew_room(fl_spread *s, const fl_happening *h, const suspects 
     return FL_OK;
 }
 
-/* -1 for a seen young stage while hardly any breeding stage can be there; else 0: there are eggs. */
+/* -1 for a seen young stage while hardly any breeding stage can be there; else 0: eggs. */
 static fl_status youngest_hidden(fl_spread *s, const fl_copy *copy, bool saw_breeding, int *out,
                                  fl_err *err)
 {

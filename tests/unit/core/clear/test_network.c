@@ -393,7 +393,7 @@ static void test_no_finding_is_dropped(void **state)
     history_end(h);
 }
 
-/* Quiet looks at an empty bin say nothing; a finding without a name takes the credit of its look. */
+/* Quiet looks at an empty bin say nothing; a finding without a name takes its look's credit. */
 static void test_looks_that_tell_little(void **state)
 {
     (void)state;

@@ -1,5 +1,5 @@
-/* One threat over the network (design 4.1 to 4.9, 4.11, 4.12): copies against the bare filter, steps
- * on a part of a pool, finds against a simulation, and what must never make a chance smaller. */
+/* One threat over the network (design 4.1 to 4.9, 4.11, 4.12): copies against the bare filter,
+ * steps on a part of a pool, finds against a simulation, and what must never make a chance smaller. */
 #include "base/rng.h"
 #include "unit/core/clear/small.h"
 #include "unit/core/clear/spreading.h"
