@@ -118,10 +118,17 @@ static inline spreading *spreading_new(history *h, const char *threat, double te
     return s;
 }
 
-static inline void spreading_run(spreading *s)
+/* Walks; what stands together on a bench does so until now_s (0: until the last event). */
+static inline void spreading_run_until(spreading *s, int64_t now_s)
 {
+    s->w->now_s = now_s > 0 ? now_s : s->w->now_s;
     bool is_mobile = s->spread.threat->is_mobile;
     walked_run(s->w, is_mobile ? FL_CARRIAGE_POOL : FL_CARRIAGE_LOT, spreading_take, s);
+}
+
+static inline void spreading_run(spreading *s)
+{
+    spreading_run_until(s, 0);
 }
 
 static inline void spreading_end(spreading *s)

@@ -5,28 +5,48 @@
 
 /* ---- the bench ---- */
 
-/* Two purchases side by side on an open bench: each may have given to the other, so the later one's
- * root is there before its link is told. */
+/* Two purchases side by side on an open bench: each may have given to the other, and it is told for
+ * how long when one leaves, or for those who stand there still. */
 static void test_bench_links_go_both_ways(void **state)
 {
     (void)state;
     history *h = history_with_places();
     buy(h, 1 * DAY, 1, 1, 1, BENCH);
-    unsigned later = buy(h, 2 * DAY, 2, 2, 2, BENCH);
-    walked *w = walk(h, FL_CARRIAGE_POOL);
-    size_t a = carrier_of_lot(w, 1);
+    buy(h, 2 * DAY, 2, 2, 2, BENCH);
+    buy(h, 3 * DAY, 3, 3, 1, BENCH);
+    unsigned leaves = move(h, 5 * DAY, 1, BIN);
+    walked *w = walk_until(h, 6 * DAY);
+    size_t first = carrier_at_told(w, 1, 6);
     size_t b = carrier_of_lot(w, 2);
-    check_true(a != b);
-    check_true(is_linked(w, a, b, FL_LINK_OPEN_BENCH));
-    check_true(is_linked(w, b, a, FL_LINK_OPEN_BENCH));
-    size_t root_told = NONE;
-    for (size_t i = 0; i < w->n_told; i++) {
-        if (w->told[i].kind == FL_HAP_ROOT && w->told[i].carrier == b) {
-            root_told = i;
-        }
+    size_t c = carrier_of_lot(w, 3);
+    check_close(days_beside(w, first, b), 3.0, 1e-12, 0.0);
+    check_close(days_beside(w, b, first), 3.0, 1e-12, 0.0);
+    check_close(days_beside(w, first, c), 2.0, 1e-12, 0.0);
+    check_close(days_beside(w, b, c), 3.0, 1e-12, 0.0);
+    check_close(days_beside(w, c, b), 3.0, 1e-12, 0.0);
+    /* What the bench gave it goes along into the bin: the move is told after the link. */
+    size_t in_bin = carrier_of_lot(w, 1);
+    check_true(transfer_told(w, first, in_bin, FL_LINK_MOVE) >
+               transfer_told(w, b, first, FL_LINK_OPEN_BENCH));
+    check_int(told_times(w, FL_HAP_TRANSFER, first, NONE, leaves), 2);
+    walked_end(w);
+    history_end(h);
+}
+
+/* What was already there on a bench is one pool with one root, however many plants it is. */
+static void test_an_old_collection_on_a_bench(void **state)
+{
+    (void)state;
+    history *h = history_with_places();
+    for (unsigned lot = 1; lot <= 20; lot++) {
+        fl_event *e = add(h, FL_KIND_LOT_ALREADY_HERE, lot * HOUR);
+        e->body.lot_already_here =
+            (fl_ev_lot_already_here){.lot = lot_id(lot), .count = 1, .place = place_id(BENCH)};
     }
-    check_true(transfer_told(w, b, a, FL_LINK_OPEN_BENCH) > &w->told[root_told]);
-    check_int(told_times(w, FL_HAP_TRANSFER, NONE, NONE, later), 2);
+    walked *w = walk_until(h, 30 * DAY);
+    check_int(w->network.n_roots, 1);
+    check_int(told_times(w, FL_HAP_TRANSFER, NONE, NONE, 0), 0);
+    check_int(carrier_of_lot(w, 1), carrier_of_lot(w, 20));
     walked_end(w);
     history_end(h);
 }
@@ -59,8 +79,8 @@ static void test_coming_back_to_the_bench(void **state)
     buy(h, 1 * DAY, 1, 1, 1, BENCH);
     move(h, 2 * DAY, 1, BIN);
     buy(h, 30 * DAY, 2, 2, 2, BENCH);
-    unsigned back = move(h, 31 * DAY, 1, BENCH);
-    walked *w = walk(h, FL_CARRIAGE_POOL);
+    move(h, 31 * DAY, 1, BENCH);
+    walked *w = walk_until(h, 33 * DAY);
     size_t again = carrier_of_lot(w, 1);
     size_t other = carrier_of_lot(w, 2);
     check_true(is_linked(w, other, again, FL_LINK_OPEN_BENCH));
@@ -70,7 +90,7 @@ static void test_coming_back_to_the_bench(void **state)
         first = w->told[i].kind == FL_HAP_STAND ? w->told[i].carrier : NONE;
     }
     check_true(first != again);
-    check_true(told_times(w, FL_HAP_TRANSFER, again, NONE, back) >= 2);
+    check_close(days_beside(w, other, again), 2.0, 1e-12, 0.0);
     walked_end(w);
     history_end(h);
 }
@@ -443,6 +463,7 @@ static void test_order_and_indices(void **state)
 
 static const struct CMUnitTest tests[] = {
     cmocka_unit_test(test_bench_links_go_both_ways),
+    cmocka_unit_test(test_an_old_collection_on_a_bench),
     cmocka_unit_test(test_an_arrival_is_one_pool),
     cmocka_unit_test(test_coming_back_to_the_bench),
     cmocka_unit_test(test_the_bench_pool_lasts_while_a_lot_is_there),

@@ -1,5 +1,6 @@
 /* One threat over the network (design 4.1 to 4.9, 4.11, 4.12): copies against the bare filter,
- * steps on a part of a pool, finds against a simulation, and what must never make a chance smaller. */
+ * steps on a part of a pool, finds against a simulation, and what must never make a chance
+ * smaller. */
 #include "base/rng.h"
 #include "unit/core/clear/small.h"
 #include "unit/core/clear/spreading.h"
@@ -100,8 +101,8 @@ static void test_already_here_is_a_colony(void **state)
 
 /* ---- the bench ---- */
 
-/* Each of two purchases on one bench has its own chance and half of the other's (a leaf flier's
- * open_bench factor), whichever came first. */
+/* Each of two purchases that stood a day on one bench has its own chance and half of the other's (a
+ * leaf flier's open_bench figure for a day), whichever came first. */
 static void test_bench_neighbours_both_get_it(void **state)
 {
     (void)state;
@@ -110,7 +111,7 @@ static void test_bench_neighbours_both_get_it(void **state)
     buy(h, 2 * DAY, 2, 2, 2, BENCH);
     spreading *s = spreading_new(h, "western_flower_thrips", 23.0);
     s->prior[2] = 0.2;
-    spreading_run(s);
+    spreading_run_until(s, 3 * DAY);
     /* One founder: p x ride. Several founders: more likely that one rode. The larger counts. */
     double many = -expm1(-1.5) / -expm1(-3.0);
     double from_1 = 0.3 * many;

@@ -14,6 +14,7 @@ typedef struct walked {
     fl_network network;
     fl_defs defs;
     const history *h;
+    int64_t now_s; /* until when the walk goes; the last event's when not set */
     fl_happening told[WALKED_MAX];
     size_t n_told;
 } walked;
@@ -33,6 +34,7 @@ static inline walked *walked_new(history *h)
 {
     walked *w = fl_alloc(1, sizeof *w);
     w->h = h;
+    w->now_s = h->events[h->count - 1].at_s;
     size_t n = fl_defs_bound(h->events, h->count);
     w->defs = (fl_defs){.sources = {FL_ARENA_ARRAY(&h->arena, const fl_event *, n), 0},
                         .plants = {FL_ARENA_ARRAY(&h->arena, const fl_event *, n), 0},
@@ -56,7 +58,8 @@ static inline void walked_run(walked *w, fl_carriage carriage, fl_happening_sink
                               .n_events = w->h->count,
                               .meaning = &w->h->m,
                               .defs = &w->defs,
-                              .carriage = carriage};
+                              .carriage = carriage,
+                              .now_s = w->now_s};
     input.scratch = fl_alloc(1, fl_network_scratch_bytes(&w->h->m, &w->defs));
     check_ok(fl_network_walk(&input, sink, context, &w->network, &err), &err);
     fl_alloc_free(input.scratch);
@@ -74,6 +77,16 @@ static inline walked *walk(history *h, fl_carriage carriage)
 {
     history_fold(h);
     return walk_as(h, carriage);
+}
+
+/* Mobile threats until a moment after the last event. */
+static inline walked *walk_until(history *h, int64_t now_s)
+{
+    history_fold(h);
+    walked *w = walked_new(h);
+    w->now_s = now_s;
+    walked_run(w, FL_CARRIAGE_POOL, note_happening, w);
+    return w;
 }
 
 static inline void walked_end(walked *w)
@@ -132,6 +145,13 @@ static inline const fl_happening *transfer_told(const walked *w, size_t from, si
         }
     }
     return NULL;
+}
+
+/* Days for which an open bench linked one carrier to another, as first told; 0 when never. */
+static inline double days_beside(const walked *w, size_t from, size_t to)
+{
+    const fl_happening *told = transfer_told(w, from, to, FL_LINK_OPEN_BENCH);
+    return told != NULL ? told->days : 0.0;
 }
 
 static inline bool is_linked(const walked *w, size_t from, size_t to, fl_link link)
