@@ -303,8 +303,7 @@ static void prepare_spread(fl_trace_walk *w, int set)
         .root_found = FL_ARENA_ARRAY(w->arena, double, w->network.cap_roots),
         .carriers = FL_ARENA_ARRAY(w->arena, fl_spread_carrier, w->network.cap_carriers),
         .lots = FL_ARENA_ARRAY(w->arena, fl_spread_lot, n_lots),
-        .n_lots = n_lots,
-        .touched = FL_ARENA_ARRAY(w->arena, size_t, n_lots)};
+        .n_lots = n_lots};
     fl_spread_begin(&w->spread[set]);
     w->parent[set] = FL_ARENA_ARRAY(w->arena, size_t, w->cap_copies);
 }

@@ -7,18 +7,18 @@
 
 size_t fl_network_scratch_bytes(const fl_meaning *meaning, const fl_defs *defs)
 {
-    return meaning->n_lots * sizeof(fl_walk_lot) +
-           fl_walk_carriers_at_most(meaning) * (sizeof(int64_t) + sizeof(fl_event *)) +
-           (defs->places.count + 2 * fl_walk_carriers_at_most(meaning)) * sizeof(size_t) +
-           meaning->n_fills * sizeof(bool) + sizeof(fl_walk_lot);
+    return meaning->n_lots * sizeof(fl_net_lot) +
+           fl_net_carriers_at_most(meaning) * (sizeof(int64_t) + sizeof(fl_event *)) +
+           (defs->places.count + 2 * fl_net_carriers_at_most(meaning)) * sizeof(size_t) +
+           meaning->n_fills * sizeof(bool) + sizeof(fl_net_lot);
 }
 
 /* ---- births ---- */
 
-static fl_status on_born(fl_walk *w, const fl_event *event, fl_id lot_id, fl_id place_id,
+static fl_status on_born(fl_net_walk *w, const fl_event *event, fl_id lot_id, fl_id place_id,
                          int64_t count, size_t *out)
 {
-    size_t lot = fl_walk_lot_index(w, lot_id);
+    size_t lot = fl_net_lot_index(w, lot_id);
     *out = FL_NO_INDEX;
     if (lot == FL_NO_INDEX || w->lots[lot].is_born ||
         !fl_id_eq(w->in->meaning->lots[lot].born_by, event->id)) {
@@ -27,10 +27,10 @@ static fl_status on_born(fl_walk *w, const fl_event *event, fl_id lot_id, fl_id 
     w->lots[lot].is_born = true;
     w->lots[lot].count = count;
     *out = lot;
-    return fl_walk_put_lot(w, lot, fl_walk_place_index(w, place_id), event);
+    return fl_net_put_lot(w, lot, fl_net_place_index(w, place_id), event);
 }
 
-static fl_status on_arrived(fl_walk *w, const fl_event *event)
+static fl_status on_arrived(fl_net_walk *w, const fl_event *event)
 {
     const fl_ev_lot_arrived *b = &event->body.lot_arrived;
     size_t lot = FL_NO_INDEX;
@@ -38,10 +38,10 @@ static fl_status on_arrived(fl_walk *w, const fl_event *event)
     if (status != FL_OK || lot == FL_NO_INDEX) {
         return status;
     }
-    return fl_walk_add_root(w, lot, w->lots[lot].place, FL_ROOT_PURCHASE, event);
+    return fl_net_add_root(w, lot, w->lots[lot].place, FL_ROOT_PURCHASE, event);
 }
 
-static fl_status on_already_here(fl_walk *w, const fl_event *event)
+static fl_status on_already_here(fl_net_walk *w, const fl_event *event)
 {
     const fl_ev_lot_already_here *b = &event->body.lot_already_here;
     size_t lot = FL_NO_INDEX;
@@ -49,14 +49,14 @@ static fl_status on_already_here(fl_walk *w, const fl_event *event)
     if (status != FL_OK || lot == FL_NO_INDEX) {
         return status;
     }
-    return fl_walk_add_root(w, lot, w->lots[lot].place, FL_ROOT_ALREADY_HERE, event);
+    return fl_net_add_root(w, lot, w->lots[lot].place, FL_ROOT_ALREADY_HERE, event);
 }
 
-static fl_status on_cut(fl_walk *w, const fl_event *event)
+static fl_status on_cut(fl_net_walk *w, const fl_event *event)
 {
     const fl_ev_lot_cut *b = &event->body.lot_cut;
     size_t lot = FL_NO_INDEX;
-    size_t mother = fl_walk_lot_index(w, b->mother);
+    size_t mother = fl_net_lot_index(w, b->mother);
     size_t from = mother == FL_NO_INDEX ? FL_NO_INDEX : w->lots[mother].last;
     fl_status status = on_born(w, event, b->lot, b->place, b->count, &lot);
     if (status != FL_OK || lot == FL_NO_INDEX) {
@@ -66,55 +66,54 @@ static fl_status on_cut(fl_walk *w, const fl_event *event)
         w->lots[lot].last = from;
     }
     fl_link link = b->form == FL_FORM_UNROOTED_CUTTING ? FL_LINK_CUTTING : FL_LINK_DIVISION;
-    return fl_walk_emit_transfer(w, from, w->lots[lot].carrier, link, event);
+    return fl_net_emit_transfer(w, from, w->lots[lot].carrier, link, event);
 }
 
-static fl_status on_split(fl_walk *w, const fl_event *event)
+static fl_status on_split(fl_net_walk *w, const fl_event *event)
 {
     const fl_ev_lot_split *b = &event->body.lot_split;
-    size_t old = fl_walk_lot_index(w, b->lot);
+    size_t old = fl_net_lot_index(w, b->lot);
     size_t lot = FL_NO_INDEX;
     if (old == FL_NO_INDEX || w->lots[old].place == FL_NO_INDEX) {
         return FL_OK;
     }
-    fl_id place = fl_walk_place_at(w, w->lots[old].place)->place;
+    fl_id place = fl_net_place_at(w, w->lots[old].place)->place;
     fl_status status = on_born(w, event, b->new_lot, place, b->count, &lot);
     if (status != FL_OK || lot == FL_NO_INDEX) {
         return status;
     }
     int64_t left = w->lots[old].count - b->count;
     w->lots[old].count = left > 0 ? left : 0;
-    return fl_walk_emit_transfer(w, w->lots[old].carrier, w->lots[lot].carrier, FL_LINK_MOVE,
-                                 event);
+    return fl_net_emit_transfer(w, w->lots[old].carrier, w->lots[lot].carrier, FL_LINK_MOVE, event);
 }
 
 /* ---- moves, cleanings ---- */
 
-static fl_status move_lot(fl_walk *w, fl_id lot_id, fl_id to, const fl_event *event)
+static fl_status move_lot(fl_net_walk *w, fl_id lot_id, fl_id to, const fl_event *event)
 {
-    size_t lot = fl_walk_lot_index(w, lot_id);
+    size_t lot = fl_net_lot_index(w, lot_id);
     if (lot == FL_NO_INDEX || !w->lots[lot].is_born || w->lots[lot].is_gone) {
         return FL_OK;
     }
     size_t from = w->lots[lot].last;
-    size_t place = fl_walk_place_index(w, to);
+    size_t place = fl_net_place_index(w, to);
     if (place != FL_NO_INDEX && place == w->lots[lot].place) {
         return FL_OK;
     }
-    fl_status status = fl_walk_put_lot(w, lot, place, event);
+    fl_status status = fl_net_put_lot(w, lot, place, event);
     if (status == FL_OK) {
-        status = fl_walk_emit_transfer(w, from, w->lots[lot].carrier, FL_LINK_MOVE, event);
+        status = fl_net_emit_transfer(w, from, w->lots[lot].carrier, FL_LINK_MOVE, event);
     }
     if (status == FL_OK && from != w->lots[lot].carrier) {
-        status = fl_walk_emit_opened(w, from, event);
+        status = fl_net_emit_opened(w, from, event);
     }
     if (status == FL_OK && from != w->lots[lot].carrier) {
-        status = fl_walk_emit_opened(w, w->lots[lot].carrier, event);
+        status = fl_net_emit_opened(w, w->lots[lot].carrier, event);
     }
     return status;
 }
 
-static fl_status on_moved(fl_walk *w, const fl_event *event)
+static fl_status on_moved(fl_net_walk *w, const fl_event *event)
 {
     const fl_ev_lot_moved *b = &event->body.lot_moved;
     fl_status status = FL_OK;
@@ -124,52 +123,52 @@ static fl_status on_moved(fl_walk *w, const fl_event *event)
     return status;
 }
 
-static fl_status on_lost(fl_walk *w, const fl_event *event)
+static fl_status on_lost(fl_net_walk *w, const fl_event *event)
 {
-    size_t lot = fl_walk_lot_index(w, event->body.lot_lost.lot);
+    size_t lot = fl_net_lot_index(w, event->body.lot_lost.lot);
     if (lot == FL_NO_INDEX || !w->lots[lot].is_born || w->lots[lot].is_gone) {
         return FL_OK;
     }
     int64_t left = w->lots[lot].count - event->body.lot_lost.count;
     w->lots[lot].count = left > 0 ? left : 0;
     w->lots[lot].is_gone = left <= 0;
-    return left > 0 ? FL_OK : fl_walk_put_lot(w, lot, FL_NO_INDEX, event);
+    return left > 0 ? FL_OK : fl_net_put_lot(w, lot, FL_NO_INDEX, event);
 }
 
 /* Cleaning closes the fill; lots that stood there through it carry their copies on. */
-static fl_status on_cleaned(fl_walk *w, const fl_event *event)
+static fl_status on_cleaned(fl_net_walk *w, const fl_event *event)
 {
     const fl_meaning *m = w->in->meaning;
     if (w->in->carriage == FL_CARRIAGE_LOT) {
         return FL_OK;
     }
-    size_t place = fl_walk_place_index(w, event->body.place_cleaned.place);
+    size_t place = fl_net_place_index(w, event->body.place_cleaned.place);
     fl_status status = FL_OK;
     for (size_t fill = 0; fill < m->n_fills && status == FL_OK; fill++) {
         if (!fl_id_eq(m->fills[fill].to_event, event->id)) {
             continue;
         }
-        size_t next = fl_walk_fill_index(w, m->fills[fill].place, event->at_s);
+        size_t next = fl_net_fill_index(w, m->fills[fill].place, event->at_s);
         bool has_next = next != FL_NO_INDEX && m->fills[next].began_with_lots;
         if (has_next) {
-            status = fl_walk_begin_fill(w, next, event);
+            status = fl_net_begin_fill(w, next, event);
         }
         if (has_next && status == FL_OK) {
-            status = fl_walk_emit_transfer(w, fill, next, FL_LINK_MOVE, event);
+            status = fl_net_emit_transfer(w, fill, next, FL_LINK_MOVE, event);
         }
         for (size_t i = place == FL_NO_INDEX ? FL_NO_INDEX : w->first_lot[place];
              i != FL_NO_INDEX && status == FL_OK; i = w->lots[i].next) {
             if (w->lots[i].carrier == fill) {
-                fl_walk_set_carrier(w, i, has_next ? next : FL_NO_INDEX, event);
+                fl_net_set_carrier(w, i, has_next ? next : FL_NO_INDEX, event);
                 fl_happening h = {.kind = FL_HAP_STAND, .lot = i};
                 h.carrier = w->lots[i].carrier;
-                status = fl_walk_emit(w, h, event);
+                status = fl_net_emit(w, h, event);
             }
         }
         if (status == FL_OK) {
             fl_happening h = {.kind = FL_HAP_CLOSE, .carrier = fill};
             h.factor = event->body.place_cleaned.efficacy;
-            status = fl_walk_emit(w, h, event);
+            status = fl_net_emit(w, h, event);
         }
     }
     return status;
@@ -177,7 +176,7 @@ static fl_status on_cleaned(fl_walk *w, const fl_event *event)
 
 /* ---- the walk ---- */
 
-static fl_status on_event(fl_walk *w, const fl_event *event)
+static fl_status on_event(fl_net_walk *w, const fl_event *event)
 {
     switch ((int)event->kind) { /* kinds that move nothing are left out on purpose */
     case FL_KIND_LOT_ARRIVED:
@@ -191,11 +190,11 @@ static fl_status on_event(fl_walk *w, const fl_event *event)
     case FL_KIND_PLACE_CLEANED:
         return on_cleaned(w, event);
     case FL_KIND_STEP_DONE:
-        return fl_walk_on_steps(w, event);
+        return fl_net_on_steps(w, event);
     case FL_KIND_LOT_MOVED:
         return on_moved(w, event);
     case FL_KIND_LOOK_DONE:
-        return fl_walk_on_look(w, event);
+        return fl_net_on_look(w, event);
     case FL_KIND_LOT_RELEASED:
         return move_lot(w, event->body.lot_released.lot, event->body.lot_released.to, event);
     case FL_KIND_LOT_LOST:
@@ -205,18 +204,18 @@ static fl_status on_event(fl_walk *w, const fl_event *event)
     }
 }
 
-static void lay_out_scratch(fl_walk *w)
+static void lay_out_scratch(fl_net_walk *w)
 {
     const fl_meaning *m = w->in->meaning;
     unsigned char *memory = w->in->scratch;
     memset(memory, 0, fl_network_scratch_bytes(m, w->in->defs));
-    w->lots = (fl_walk_lot *)(void *)memory;
-    w->first_lot = (size_t *)(void *)(memory + m->n_lots * sizeof(fl_walk_lot));
+    w->lots = (fl_net_lot *)(void *)memory;
+    w->first_lot = (size_t *)(void *)(memory + m->n_lots * sizeof(fl_net_lot));
     w->mark = &w->first_lot[w->in->defs->places.count];
-    w->n_on = &w->mark[fl_walk_carriers_at_most(m)];
-    w->emptied_s = (int64_t *)(void *)&w->n_on[fl_walk_carriers_at_most(m)];
-    w->opened_by = (const fl_event **)(void *)&w->emptied_s[fl_walk_carriers_at_most(m)];
-    w->carrier_used = (bool *)(void *)&w->opened_by[fl_walk_carriers_at_most(m)];
+    w->n_on = &w->mark[fl_net_carriers_at_most(m)];
+    w->emptied_s = (int64_t *)(void *)&w->n_on[fl_net_carriers_at_most(m)];
+    w->opened_by = (const fl_event **)(void *)&w->emptied_s[fl_net_carriers_at_most(m)];
+    w->carrier_used = (bool *)(void *)&w->opened_by[fl_net_carriers_at_most(m)];
     for (size_t i = 0; i < m->n_lots; i++) {
         w->lots[i].carrier = w->lots[i].place = w->lots[i].last = FL_NO_INDEX;
         w->lots[i].next = w->lots[i].previous = FL_NO_INDEX;
@@ -230,16 +229,16 @@ fl_status fl_network_walk(const fl_network_input *input, fl_happening_sink sink,
                           fl_network *out, fl_err *err)
 {
     assert(input->scratch != NULL);
-    fl_walk w = {.in = input, .out = out, .sink = sink, .context = context, .err = err};
+    fl_net_walk w = {.in = input, .out = out, .sink = sink, .context = context, .err = err};
     lay_out_scratch(&w);
     out->n_carriers = out->n_roots = 0;
-    fl_status status = fl_walk_add_fixed_carriers(&w);
+    fl_status status = fl_net_add_fixed_carriers(&w);
     for (size_t i = 0; i < input->n_events && status == FL_OK; i++) {
         status = on_event(&w, &input->events[i]);
     }
     for (size_t i = 0; i < w.n_pairs && status == FL_OK; i++) { /* they stand there still */
         status =
-            fl_walk_tell_pair(&w, &w.pairs[i], input->now_s, &input->events[input->n_events - 1]);
+            fl_net_tell_pair(&w, &w.pairs[i], input->now_s, &input->events[input->n_events - 1]);
     }
     for (size_t i = 0; i < input->meaning->n_lots; i++) {
         out->lot_carrier[i] = w.lots[i].carrier;

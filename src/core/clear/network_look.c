@@ -12,8 +12,8 @@ static bool is_in_list(fl_id_list list, fl_id id)
 }
 
 /* Plants of the carrier, in all and looked at. */
-static double frac_seen(const fl_walk *w, const fl_ev_look_done *look, size_t carrier, size_t place,
-                        int64_t *all)
+static double frac_seen(const fl_net_walk *w, const fl_ev_look_done *look, size_t carrier,
+                        size_t place, int64_t *all)
 {
     int64_t seen = 0;
     *all = 0;
@@ -54,10 +54,10 @@ typedef struct sight {
 
 /* A finding belongs to the carrier of its lot; one whose lot was not told, or did not stand there,
  * to all that was looked at. */
-static bool is_found_on(const fl_walk *w, const sight *s, const fl_finding_now *finding,
+static bool is_found_on(const fl_net_walk *w, const sight *s, const fl_finding_now *finding,
                         size_t carrier, double frac)
 {
-    size_t lot = fl_id_is_none(finding->lot) ? FL_NO_INDEX : fl_walk_lot_index(w, finding->lot);
+    size_t lot = fl_id_is_none(finding->lot) ? FL_NO_INDEX : fl_net_lot_index(w, finding->lot);
     if (lot != FL_NO_INDEX && w->lots[lot].place == s->place &&
         w->lots[lot].carrier != FL_NO_INDEX) {
         return w->lots[lot].carrier == carrier;
@@ -66,7 +66,7 @@ static bool is_found_on(const fl_walk *w, const sight *s, const fl_finding_now *
 }
 
 /* Tells what was seen on a carrier; *has_any: something that has a name. */
-static fl_status emit_findings(fl_walk *w, const sight *s, fl_happening *seen, bool *has_any)
+static fl_status emit_findings(fl_net_walk *w, const sight *s, fl_happening *seen, bool *has_any)
 {
     const fl_meaning *m = w->in->meaning;
     int64_t at_s = s->event->at_s;
@@ -85,12 +85,12 @@ static fl_status emit_findings(fl_walk *w, const sight *s, fl_happening *seen, b
         }
         fl_happening found = {.kind = FL_HAP_FOUND, .carrier = seen->carrier, .finding = f};
         *has_any = true;
-        status = fl_walk_emit(w, found, s->event);
+        status = fl_net_emit(w, found, s->event);
     }
     return status;
 }
 
-static fl_status look_at_carrier(fl_walk *w, const sight *s, size_t carrier)
+static fl_status look_at_carrier(fl_net_walk *w, const sight *s, size_t carrier)
 {
     int64_t plants = 0;
     bool has_any = false;
@@ -102,18 +102,18 @@ static fl_status look_at_carrier(fl_walk *w, const sight *s, size_t carrier)
         seen.frac_seen = 1.0 / (double)(plants > 1 ? plants : 1);
     }
     if (status == FL_OK) {
-        status = fl_walk_emit_opened(w, carrier, s->event);
+        status = fl_net_emit_opened(w, carrier, s->event);
     }
-    return status != FL_OK || seen.frac_seen <= 0.0 ? status : fl_walk_emit(w, seen, s->event);
+    return status != FL_OK || seen.frac_seen <= 0.0 ? status : fl_net_emit(w, seen, s->event);
 }
 
 /* A box without plants that was not cleaned since: what is seen in it counts, that nothing was
  * seen does not. */
-static fl_status look_at_empty(fl_walk *w, const sight *s)
+static fl_status look_at_empty(fl_net_walk *w, const sight *s)
 {
     size_t fill = w->in->carriage == FL_CARRIAGE_LOT
                       ? FL_NO_INDEX
-                      : fl_walk_fill_index(w, fl_walk_place_at(w, s->place)->place, s->event->at_s);
+                      : fl_net_fill_index(w, fl_net_place_at(w, s->place)->place, s->event->at_s);
     bool has_any = false;
     if (fill == FL_NO_INDEX || !w->carrier_used[fill]) {
         return FL_OK;
@@ -122,20 +122,20 @@ static fl_status look_at_empty(fl_walk *w, const sight *s)
     fl_status status = emit_findings(w, s, &seen, &has_any);
     seen.frac_seen = seen.look->frac_examined > 0.0 ? seen.look->frac_examined : 1.0;
     if (status == FL_OK) {
-        status = fl_walk_emit_opened(w, fill, s->event);
+        status = fl_net_emit_opened(w, fill, s->event);
     }
-    return status == FL_OK && has_any ? fl_walk_emit(w, seen, s->event) : status;
+    return status == FL_OK && has_any ? fl_net_emit(w, seen, s->event) : status;
 }
 
 /* Tools and hands that went from the place before to this one. */
-static fl_status carry_tools(fl_walk *w, const fl_event *event, size_t place)
+static fl_status carry_tools(fl_net_walk *w, const fl_event *event, size_t place)
 {
     const fl_ev_look_done *look = &event->body.look_done;
     if (w->last_look == NULL || look->hands == FL_HANDS_CLEANED ||
         event->at_s - w->last_look->at_s > FL_ROUND_S) {
         return FL_OK;
     }
-    size_t before = fl_walk_place_index(w, w->last_look->body.look_done.place);
+    size_t before = fl_net_place_index(w, w->last_look->body.look_done.place);
     if (before == FL_NO_INDEX || before == place) {
         return FL_OK;
     }
@@ -153,16 +153,16 @@ static fl_status carry_tools(fl_walk *w, const fl_event *event, size_t place)
              k = w->lots[k].next) {
             if (w->lots[k].carrier != last_to && w->lots[k].carrier != FL_NO_INDEX) {
                 last_to = w->lots[k].carrier;
-                status = fl_walk_emit_transfer(w, last_from, last_to, link, event);
+                status = fl_net_emit_transfer(w, last_from, last_to, link, event);
             }
         }
     }
     return status;
 }
 
-fl_status fl_walk_on_look(fl_walk *w, const fl_event *event)
+fl_status fl_net_on_look(fl_net_walk *w, const fl_event *event)
 {
-    sight s = {.event = event, .place = fl_walk_place_index(w, event->body.look_done.place)};
+    sight s = {.event = event, .place = fl_net_place_index(w, event->body.look_done.place)};
     fl_status status = FL_OK;
     if (s.place == FL_NO_INDEX) {
         return FL_OK;
@@ -177,7 +177,7 @@ fl_status fl_walk_on_look(fl_walk *w, const fl_event *event)
     w->last_mark++;
     for (size_t i = w->first_lot[s.place]; i != FL_NO_INDEX && status == FL_OK;
          i = w->lots[i].next) {
-        if (w->lots[i].carrier != FL_NO_INDEX && fl_walk_is_new_mark(w, w->lots[i].carrier)) {
+        if (w->lots[i].carrier != FL_NO_INDEX && fl_net_is_new_mark(w, w->lots[i].carrier)) {
             status = look_at_carrier(w, &s, w->lots[i].carrier);
         }
     }

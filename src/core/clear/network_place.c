@@ -6,13 +6,13 @@
 
 #define FOR_GOOD_D 365.0 /* of a day's figure nothing is left after so long */
 
-size_t fl_walk_carriers_at_most(const fl_meaning *meaning)
+size_t fl_net_carriers_at_most(const fl_meaning *meaning)
 {
     return meaning->n_fills + meaning->n_stays + meaning->n_lots;
 }
 
 /* True the first time a carrier is asked about since the last ++last_mark. */
-bool fl_walk_is_new_mark(fl_walk *w, size_t carrier)
+bool fl_net_is_new_mark(fl_net_walk *w, size_t carrier)
 {
     bool is_new = w->mark[carrier] != w->last_mark;
     w->mark[carrier] = w->last_mark;
@@ -21,12 +21,12 @@ bool fl_walk_is_new_mark(fl_walk *w, size_t carrier)
 
 /* ---- small look-ups ---- */
 
-int64_t fl_walk_hour_of(int64_t at_s)
+int64_t fl_net_hour_of(int64_t at_s)
 {
     return at_s >= 0 ? at_s / FL_HOUR_S : -((-at_s + FL_HOUR_S - 1) / FL_HOUR_S);
 }
 
-size_t fl_walk_lot_index(const fl_walk *w, fl_id id)
+size_t fl_net_lot_index(const fl_net_walk *w, fl_id id)
 {
     const fl_meaning *m = w->in->meaning;
     size_t low = 0;
@@ -42,28 +42,28 @@ size_t fl_walk_lot_index(const fl_walk *w, fl_id id)
     return low < m->n_lots && fl_id_eq(m->lots[low].id, id) ? low : FL_NO_INDEX;
 }
 
-const fl_ev_place_set *fl_walk_place_at(const fl_walk *w, size_t place)
+const fl_ev_place_set *fl_net_place_at(const fl_net_walk *w, size_t place)
 {
     return &w->in->defs->places.events[place]->body.place_set;
 }
 
-size_t fl_walk_place_index(const fl_walk *w, fl_id id)
+size_t fl_net_place_index(const fl_net_walk *w, fl_id id)
 {
     const fl_def_set *places = &w->in->defs->places;
     size_t low = 0;
     size_t high = places->count;
     while (low < high) {
         size_t middle = low + (high - low) / 2;
-        if (fl_id_compare(fl_walk_place_at(w, middle)->place, id) < 0) {
+        if (fl_id_compare(fl_net_place_at(w, middle)->place, id) < 0) {
             low = middle + 1;
         } else {
             high = middle;
         }
     }
-    return low < places->count && fl_id_eq(fl_walk_place_at(w, low)->place, id) ? low : FL_NO_INDEX;
+    return low < places->count && fl_id_eq(fl_net_place_at(w, low)->place, id) ? low : FL_NO_INDEX;
 }
 
-size_t fl_walk_fill_index(const fl_walk *w, fl_id place, int64_t at_s)
+size_t fl_net_fill_index(const fl_net_walk *w, fl_id place, int64_t at_s)
 {
     const fl_meaning *m = w->in->meaning;
     size_t low = 0;
@@ -83,25 +83,25 @@ size_t fl_walk_fill_index(const fl_walk *w, fl_id place, int64_t at_s)
     return low - 1;
 }
 
-fl_status fl_walk_emit(fl_walk *w, fl_happening happening, const fl_event *event)
+fl_status fl_net_emit(fl_net_walk *w, fl_happening happening, const fl_event *event)
 {
     happening.event = event;
-    happening.at_h = fl_walk_hour_of(event->at_s);
+    happening.at_h = fl_net_hour_of(event->at_s);
     return w->sink(w->context, &happening, w->err);
 }
 
-fl_status fl_walk_emit_transfer(fl_walk *w, size_t from, size_t to, fl_link link,
-                                const fl_event *event)
+fl_status fl_net_emit_transfer(fl_net_walk *w, size_t from, size_t to, fl_link link,
+                               const fl_event *event)
 {
     if (from == to || from == FL_NO_INDEX || to == FL_NO_INDEX) {
         return FL_OK;
     }
     fl_happening h = {.kind = FL_HAP_TRANSFER, .carrier = to, .other = from, .link = link};
     h.factor = (double)NAN;
-    return fl_walk_emit(w, h, event);
+    return fl_net_emit(w, h, event);
 }
 
-fl_status fl_walk_emit_opened(fl_walk *w, size_t carrier, const fl_event *event)
+fl_status fl_net_emit_opened(fl_net_walk *w, size_t carrier, const fl_event *event)
 {
     if (carrier == FL_NO_INDEX || w->in->carriage == FL_CARRIAGE_LOT ||
         carrier >= w->in->meaning->n_fills || w->opened_by[carrier] == event) {
@@ -109,12 +109,12 @@ fl_status fl_walk_emit_opened(fl_walk *w, size_t carrier, const fl_event *event)
     }
     w->opened_by[carrier] = event;
     fl_happening h = {.kind = FL_HAP_OPENED, .carrier = carrier};
-    return fl_walk_emit(w, h, event);
+    return fl_net_emit(w, h, event);
 }
 
 /* ---- carriers ---- */
 
-static fl_status add_carrier(fl_walk *w, const fl_carrier *carrier, size_t *index)
+static fl_status add_carrier(fl_net_walk *w, const fl_carrier *carrier, size_t *index)
 {
     if (w->out->n_carriers >= w->out->cap_carriers) {
         return fl_fail(w->err, FL_ETOOBIG, "more than %zu carriers", w->out->cap_carriers);
@@ -125,7 +125,7 @@ static fl_status add_carrier(fl_walk *w, const fl_carrier *carrier, size_t *inde
 }
 
 /* The carriers that are there from the start: every fill, or every lot. */
-fl_status fl_walk_add_fixed_carriers(fl_walk *w)
+fl_status fl_net_add_fixed_carriers(fl_net_walk *w)
 {
     const fl_meaning *m = w->in->meaning;
     size_t index = 0;
@@ -159,11 +159,11 @@ static fl_id bench_group(const fl_lot *lot)
 }
 
 /* What two groups on a bench gave each other in the time since it was last told. */
-fl_status fl_walk_tell_pair(fl_walk *w, fl_walk_pair *pair, int64_t at_s, const fl_event *event)
+fl_status fl_net_tell_pair(fl_net_walk *w, fl_net_pair *pair, int64_t at_s, const fl_event *event)
 {
     double days = (double)(at_s - pair->since_s) / FL_DAY_S;
     fl_happening h = {.kind = FL_HAP_TRANSFER,
-                      .at_h = fl_walk_hour_of(at_s),
+                      .at_h = fl_net_hour_of(at_s),
                       .event = event,
                       .carrier = pair->a,
                       .other = pair->b,
@@ -181,32 +181,32 @@ fl_status fl_walk_tell_pair(fl_walk *w, fl_walk_pair *pair, int64_t at_s, const 
 }
 
 /* A group has come to stand on a bench: with each group that stands there a pair begins. */
-static fl_status begin_pairs(fl_walk *w, size_t carrier, size_t place, const fl_event *event)
+static fl_status begin_pairs(fl_net_walk *w, size_t carrier, size_t place, const fl_event *event)
 {
     fl_status status = FL_OK;
     w->last_mark++;
-    (void)fl_walk_is_new_mark(w, carrier);
+    (void)fl_net_is_new_mark(w, carrier);
     for (size_t i = w->first_lot[place]; i != FL_NO_INDEX && status == FL_OK; i = w->lots[i].next) {
         size_t other = w->lots[i].carrier;
         if (other == FL_NO_INDEX || other < w->in->meaning->n_fills ||
-            !fl_walk_is_new_mark(w, other)) {
+            !fl_net_is_new_mark(w, other)) {
             continue;
         }
         if (w->n_pairs ==
-            FL_WALK_PAIRS_MAX) { /* never in a plant room: one is told as if for good */
+            FL_NET_PAIRS_MAX) { /* never in a plant room: one is told as if for good */
             w->pairs[0].since_s = event->at_s - (int64_t)(FOR_GOOD_D * FL_DAY_S);
-            status = fl_walk_tell_pair(w, &w->pairs[0], event->at_s, event);
+            status = fl_net_tell_pair(w, &w->pairs[0], event->at_s, event);
             w->pairs[0] = w->pairs[--w->n_pairs];
         }
-        w->pairs[w->n_pairs++] = (fl_walk_pair){carrier, other, event->at_s};
+        w->pairs[w->n_pairs++] = (fl_net_pair){carrier, other, event->at_s};
     }
     return status;
 }
 
 /* A lot is about to leave a bench: its pairs are told, and end when none of its group is left. */
-static fl_status leave_bench(fl_walk *w, size_t lot, const fl_event *event)
+static fl_status leave_bench(fl_net_walk *w, size_t lot, const fl_event *event)
 {
-    const fl_walk_lot *s = &w->lots[lot];
+    const fl_net_lot *s = &w->lots[lot];
     fl_status status = FL_OK;
     if (w->in->carriage == FL_CARRIAGE_LOT || s->carrier == FL_NO_INDEX ||
         s->carrier < w->in->meaning->n_fills || s->place == FL_NO_INDEX) {
@@ -215,7 +215,7 @@ static fl_status leave_bench(fl_walk *w, size_t lot, const fl_event *event)
     bool is_last = w->n_on[s->carrier] <= 1;
     for (size_t i = 0; i < w->n_pairs && status == FL_OK;) {
         bool is_own = w->pairs[i].a == s->carrier || w->pairs[i].b == s->carrier;
-        status = is_own ? fl_walk_tell_pair(w, &w->pairs[i], event->at_s, event) : FL_OK;
+        status = is_own ? fl_net_tell_pair(w, &w->pairs[i], event->at_s, event) : FL_OK;
         if (is_own && is_last) {
             w->pairs[i] = w->pairs[--w->n_pairs];
         } else {
@@ -227,13 +227,13 @@ static fl_status leave_bench(fl_walk *w, size_t lot, const fl_event *event)
 
 /* The bench carrier of this lot's group. A group that had left the bench begins anew there: what
  * it left on an empty bench is not a pool any more. */
-static fl_status bench_carrier(fl_walk *w, size_t lot, size_t place, const fl_event *event,
+static fl_status bench_carrier(fl_net_walk *w, size_t lot, size_t place, const fl_event *event,
                                size_t *out)
 {
     char text[FL_ID_TEXT_MAX];
     fl_id group = bench_group(&w->in->meaning->lots[lot]);
     fl_id id =
-        fl_id_derive(fl_walk_place_at(w, place)->place, fl_sv_from_cstr(fl_id_format(text, group)));
+        fl_id_derive(fl_net_place_at(w, place)->place, fl_sv_from_cstr(fl_id_format(text, group)));
     *out = FL_NO_INDEX;
     for (size_t i = w->out->n_carriers; i > w->in->meaning->n_fills && *out == FL_NO_INDEX; i--) {
         *out = fl_id_eq(w->out->carriers[i - 1].id, id) ? i - 1 : FL_NO_INDEX;
@@ -241,7 +241,7 @@ static fl_status bench_carrier(fl_walk *w, size_t lot, size_t place, const fl_ev
     if (*out != FL_NO_INDEX && w->n_on[*out] == 0 && w->emptied_s[*out] < event->at_s) {
         *out = FL_NO_INDEX;
     }
-    fl_carrier carrier = {.id = id, .place = fl_walk_place_at(w, place)->place, .lot = FL_NO_INDEX};
+    fl_carrier carrier = {.id = id, .place = fl_net_place_at(w, place)->place, .lot = FL_NO_INDEX};
     fl_status status = *out == FL_NO_INDEX ? add_carrier(w, &carrier, out) : FL_OK;
     if (status == FL_OK && w->n_on[*out] == 0) {
         w->emptied_s[*out] = event->at_s; /* until its first lot stands on it */
@@ -251,7 +251,7 @@ static fl_status bench_carrier(fl_walk *w, size_t lot, size_t place, const fl_ev
 }
 
 /* A fill begins: what the one before it left, and the room's own hazard. */
-fl_status fl_walk_begin_fill(fl_walk *w, size_t fill, const fl_event *event)
+fl_status fl_net_begin_fill(fl_net_walk *w, size_t fill, const fl_event *event)
 {
     const fl_meaning *m = w->in->meaning;
     if (w->carrier_used[fill]) {
@@ -266,41 +266,41 @@ fl_status fl_walk_begin_fill(fl_walk *w, size_t fill, const fl_event *event)
                       .key = m->fills[fill].id,
                       .lot = FL_NO_INDEX,
                       .carrier = fill,
-                      .at_h = fl_walk_hour_of(event->at_s)};
+                      .at_h = fl_net_hour_of(event->at_s)};
     fl_happening h = {.kind = FL_HAP_ROOT, .carrier = fill, .root = w->out->n_roots++};
-    fl_status status = fl_walk_emit(w, h, event);
+    fl_status status = fl_net_emit(w, h, event);
     bool follows = fill > 0 && fl_id_eq(m->fills[fill - 1].place, m->fills[fill].place);
     if (status == FL_OK && follows && w->carrier_used[fill - 1] &&
         !m->fills[fill].began_with_lots) {
-        status = fl_walk_emit_transfer(w, fill - 1, fill, FL_LINK_LEFTOVER, event);
+        status = fl_net_emit_transfer(w, fill - 1, fill, FL_LINK_LEFTOVER, event);
     }
     return status;
 }
 
 /* The carrier of a lot that stands in `place` from this event on. */
-static fl_status carrier_of(fl_walk *w, size_t lot, size_t place, const fl_event *event,
+static fl_status carrier_of(fl_net_walk *w, size_t lot, size_t place, const fl_event *event,
                             size_t *out)
 {
     *out = FL_NO_INDEX;
-    if (place == FL_NO_INDEX || fl_walk_place_at(w, place)->kind == FL_PLACE_OUTSIDE) {
+    if (place == FL_NO_INDEX || fl_net_place_at(w, place)->kind == FL_PLACE_OUTSIDE) {
         return FL_OK;
     }
     if (w->in->carriage == FL_CARRIAGE_LOT) {
         *out = lot;
         return FL_OK;
     }
-    if (fl_walk_place_at(w, place)->kind == FL_PLACE_BENCH) {
+    if (fl_net_place_at(w, place)->kind == FL_PLACE_BENCH) {
         return bench_carrier(w, lot, place, event, out);
     }
-    *out = fl_walk_fill_index(w, fl_walk_place_at(w, place)->place, event->at_s);
-    return *out == FL_NO_INDEX ? FL_OK : fl_walk_begin_fill(w, *out, event);
+    *out = fl_net_fill_index(w, fl_net_place_at(w, place)->place, event->at_s);
+    return *out == FL_NO_INDEX ? FL_OK : fl_net_begin_fill(w, *out, event);
 }
 
 /* ---- lots in places ---- */
 
-static void unlink_lot(fl_walk *w, size_t lot)
+static void unlink_lot(fl_net_walk *w, size_t lot)
 {
-    fl_walk_lot *s = &w->lots[lot];
+    fl_net_lot *s = &w->lots[lot];
     if (s->place == FL_NO_INDEX) {
         return;
     }
@@ -315,13 +315,13 @@ static void unlink_lot(fl_walk *w, size_t lot)
     s->place = s->next = s->previous = FL_NO_INDEX;
 }
 
-static void link_lot(fl_walk *w, size_t lot, size_t place)
+static void link_lot(fl_net_walk *w, size_t lot, size_t place)
 {
     unlink_lot(w, lot);
     if (place == FL_NO_INDEX) {
         return;
     }
-    fl_walk_lot *s = &w->lots[lot];
+    fl_net_lot *s = &w->lots[lot];
     s->place = place;
     s->next = w->first_lot[place];
     s->previous = FL_NO_INDEX;
@@ -331,9 +331,9 @@ static void link_lot(fl_walk *w, size_t lot, size_t place)
     w->first_lot[place] = lot;
 }
 
-void fl_walk_set_carrier(fl_walk *w, size_t lot, size_t carrier, const fl_event *event)
+void fl_net_set_carrier(fl_net_walk *w, size_t lot, size_t carrier, const fl_event *event)
 {
-    fl_walk_lot *s = &w->lots[lot];
+    fl_net_lot *s = &w->lots[lot];
     if (s->carrier != FL_NO_INDEX && --w->n_on[s->carrier] == 0) {
         w->emptied_s[s->carrier] = event->at_s;
     }
@@ -346,7 +346,7 @@ void fl_walk_set_carrier(fl_walk *w, size_t lot, size_t carrier, const fl_event 
 
 /* ---- roots ---- */
 
-static size_t find_root(const fl_walk *w, fl_root_kind kind, fl_id key)
+static size_t find_root(const fl_net_walk *w, fl_root_kind kind, fl_id key)
 {
     for (size_t i = w->out->n_roots; i > 0; i--) { /* the newest are asked for most */
         const fl_root *root = &w->out->roots[i - 1];
@@ -358,20 +358,20 @@ static size_t find_root(const fl_walk *w, fl_root_kind kind, fl_id key)
 }
 
 /* What tells one root from another: the purchase for mobile threats, else the lot. */
-static fl_id root_key(const fl_walk *w, const fl_lot *lot, fl_root_kind kind, size_t place)
+static fl_id root_key(const fl_net_walk *w, const fl_lot *lot, fl_root_kind kind, size_t place)
 {
     char text[FL_ID_TEXT_MAX];
     if (w->in->carriage == FL_CARRIAGE_LOT || fl_form_is_material(lot->form)) {
         return lot->id;
     }
     if (kind == FL_ROOT_ALREADY_HERE) {
-        return place == FL_NO_INDEX ? lot->id : fl_walk_place_at(w, place)->place;
+        return place == FL_NO_INDEX ? lot->id : fl_net_place_at(w, place)->place;
     }
     return fl_id_derive(lot->source, fl_sv_from_cstr(fl_id_format(text, lot->arrival)));
 }
 
-fl_status fl_walk_add_root(fl_walk *w, size_t lot, size_t place, fl_root_kind kind,
-                           const fl_event *event)
+fl_status fl_net_add_root(fl_net_walk *w, size_t lot, size_t place, fl_root_kind kind,
+                          const fl_event *event)
 {
     size_t carrier = w->lots[lot].carrier;
     w->lots[lot].needs_root = carrier == FL_NO_INDEX;
@@ -392,15 +392,15 @@ fl_status fl_walk_add_root(fl_walk *w, size_t lot, size_t place, fl_root_kind ki
                                         .source = l->source,
                                         .lot = lot,
                                         .carrier = carrier,
-                                        .at_h = fl_walk_hour_of(event->at_s)};
+                                        .at_h = fl_net_hour_of(event->at_s)};
     }
     w->out->roots[root].forms |= 1U << l->form;
     fl_happening h = {.kind = FL_HAP_ROOT, .carrier = carrier, .root = root};
-    return fl_walk_emit(w, h, event);
+    return fl_net_emit(w, h, event);
 }
 
 /* Puts a lot into a place: finds its carrier, and tells a sedentary carrier's new place. */
-fl_status fl_walk_put_lot(fl_walk *w, size_t lot, size_t place, const fl_event *event)
+fl_status fl_net_put_lot(fl_net_walk *w, size_t lot, size_t place, const fl_event *event)
 {
     size_t carrier = FL_NO_INDEX;
     fl_status status = leave_bench(w, lot, event);
@@ -411,20 +411,20 @@ fl_status fl_walk_put_lot(fl_walk *w, size_t lot, size_t place, const fl_event *
         return status;
     }
     link_lot(w, lot, place);
-    fl_walk_set_carrier(w, lot, carrier, event);
-    bool is_outside = place != FL_NO_INDEX && fl_walk_place_at(w, place)->kind == FL_PLACE_OUTSIDE;
+    fl_net_set_carrier(w, lot, carrier, event);
+    bool is_outside = place != FL_NO_INDEX && fl_net_place_at(w, place)->kind == FL_PLACE_OUTSIDE;
     w->lots[lot].is_gone = w->lots[lot].is_gone || is_outside;
     fl_happening stand = {.kind = FL_HAP_STAND, .lot = lot, .carrier = carrier};
-    status = fl_walk_emit(w, stand, event);
+    status = fl_net_emit(w, stand, event);
     if (status == FL_OK && w->in->carriage == FL_CARRIAGE_LOT) {
         fl_happening h = {.kind = FL_HAP_PLACE, .carrier = lot};
         if (carrier != FL_NO_INDEX) {
-            h.place = fl_walk_place_at(w, place)->place;
+            h.place = fl_net_place_at(w, place)->place;
         }
-        status = fl_walk_emit(w, h, event);
+        status = fl_net_emit(w, h, event);
     }
     if (status == FL_OK && w->lots[lot].needs_root && carrier != FL_NO_INDEX) {
-        status = fl_walk_add_root(w, lot, place, w->lots[lot].root_kind, event);
+        status = fl_net_add_root(w, lot, place, w->lots[lot].root_kind, event);
     }
     return status;
 }
