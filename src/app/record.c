@@ -20,6 +20,7 @@ typedef struct batch {
     fl_arena arena;
     touched lots;
     touched places;
+    bool has_held; /* what holds a place, or what kind it is, may have changed */
     fl_err *err;
 } batch;
 
@@ -150,32 +151,6 @@ static fl_status already_there(batch *b, const fl_event *event, fl_sv canonical,
     return status;
 }
 
-/* A voiding also changes what the voided event touched. */
-static fl_status touch_voided(batch *b, const fl_event *event)
-{
-    fl_fact *facts = NULL;
-    size_t count = 0;
-    if (event->kind != FL_KIND_EVENT_VOIDED) {
-        return FL_OK;
-    }
-    fl_id target = event->body.event_voided.event;
-    fl_status status = fl_store_facts_of(b->app->store, target, &b->arena, &facts, &count, b->err);
-    for (size_t depth = 0; status == FL_OK && depth < 64; depth++) {
-        touch_facts(b, facts, count);
-        fl_id next = {0}; /* a voided voiding brings its own target back */
-        for (size_t i = 0; i < count; i++) {
-            if (facts[i].entity == FL_ENTITY_EVENT && !facts[i].is_definition) {
-                next = facts[i].id;
-            }
-        }
-        if (fl_id_is_none(next)) {
-            break;
-        }
-        status = fl_store_facts_of(b->app->store, next, &b->arena, &facts, &count, b->err);
-    }
-    return status;
-}
-
 /* A finding named later is held where its look was. */
 static fl_status touch_look_of_finding(batch *b, const fl_fact *facts, size_t n_facts)
 {
@@ -204,6 +179,54 @@ static fl_status touch_look_of_finding(batch *b, const fl_fact *facts, size_t n_
     return FL_OK;
 }
 
+/* A voiding also changes what the voided event touched. */
+static fl_status touch_voided(batch *b, const fl_event *event)
+{
+    fl_fact *facts = NULL;
+    size_t count = 0;
+    if (event->kind != FL_KIND_EVENT_VOIDED) {
+        return FL_OK;
+    }
+    fl_id target = event->body.event_voided.event;
+    fl_status status = fl_store_facts_of(b->app->store, target, &b->arena, &facts, &count, b->err);
+    for (size_t depth = 0; status == FL_OK && depth < 64; depth++) {
+        touch_facts(b, facts, count);
+        status = touch_look_of_finding(b, facts, count);
+        fl_id next = {0}; /* a voided voiding brings its own target back */
+        for (size_t i = 0; i < count; i++) {
+            if (facts[i].entity == FL_ENTITY_EVENT && !facts[i].is_definition) {
+                next = facts[i].id;
+            }
+        }
+        if (status != FL_OK || fl_id_is_none(next)) {
+            break;
+        }
+        status = fl_store_facts_of(b->app->store, next, &b->arena, &facts, &count, b->err);
+    }
+    return status;
+}
+
+/* True for what may set or end a hold, or make a place another kind: that shows in the rows of the
+ * lots that stood there, which the event need not name. */
+static bool may_hold(const fl_event *event)
+{
+    switch ((int)event->kind) {
+    case FL_KIND_LOOK_DONE:
+        return event->body.look_done.n_findings > 0;
+    case FL_KIND_FINDING_IDENTIFIED:
+    case FL_KIND_FINDING_RETRACTED:
+    case FL_KIND_TOLERATED_SET:
+    case FL_KIND_ANIMAL_NOTED:
+    case FL_KIND_HOLD_SET:
+    case FL_KIND_HOLD_LIFTED:
+    case FL_KIND_PLACE_SET:
+    case FL_KIND_EVENT_VOIDED:
+        return true;
+    default:
+        return false;
+    }
+}
+
 static fl_status append(batch *b, const fl_event *event, fl_sv canonical, fl_recorded *what)
 {
     fl_fact facts[2 * FL_LIST_MAX];
@@ -230,6 +253,7 @@ static fl_status append(batch *b, const fl_event *event, fl_sv canonical, fl_rec
     }
     if (status == FL_OK) {
         touch_facts(b, facts, n_facts);
+        b->has_held = b->has_held || may_hold(event);
         status = touch_voided(b, event);
     }
     return status == FL_OK ? touch_look_of_finding(b, facts, n_facts) : status;
@@ -323,6 +347,33 @@ static fl_status close_lineage(batch *b, touched *lots)
     return status;
 }
 
+/* Adds the lots that ever stood in those places, by the live tables. */
+static fl_status add_stood(batch *b, const touched *places, touched *lots)
+{
+    fl_id *stood = NULL;
+    size_t n_stood = 0;
+    fl_status status = fl_store_lots_of_places(b->app->store, places->ids, places->count, &b->arena,
+                                               &stood, &n_stood, b->err);
+    for (size_t i = 0; i < n_stood && status == FL_OK; i++) {
+        touch(b, lots, stood[i]);
+    }
+    return status;
+}
+
+/* Adds the lots that stood in the touched places, or were sent there: of what went outside no stay
+ * is left. */
+static fl_status add_concerned(batch *b)
+{
+    const touched none = {0};
+    fl_journal_row *rows = NULL;
+    size_t count = 0;
+    fl_status status = add_stood(b, &b->places, &b->lots);
+    if (status == FL_OK) {
+        status = events_of(b, &none, &b->places, &rows, &count);
+    }
+    return status == FL_OK ? add_mentioned(b, rows, count, MASK_LOTS, &b->lots) : status;
+}
+
 static bool is_among(const fl_journal_row *rows, size_t count, const touched *ids, fl_id event)
 {
     for (size_t i = 0; i < count; i++) {
@@ -365,9 +416,10 @@ static fl_status gather(batch *b, fl_journal_row **rows, size_t *count)
     touched lots = {0};
     touched places = {0};
     touched later = {0};
-    fl_id *stood = NULL;
-    size_t n_stood = 0;
-    fl_status status = close_lineage(b, &b->lots);
+    fl_status status = b->has_held ? add_concerned(b) : FL_OK;
+    if (status == FL_OK) {
+        status = close_lineage(b, &b->lots);
+    }
     if (status == FL_OK) {
         status = events_of(b, &b->lots, &b->places, rows, count);
     }
@@ -381,11 +433,7 @@ static fl_status gather(batch *b, fl_journal_row **rows, size_t *count)
         status = add_mentioned(b, *rows, *count, MASK_LOTS, &lots);
     }
     if (status == FL_OK) {
-        status = fl_store_lots_of_places(b->app->store, b->places.ids, b->places.count, &b->arena,
-                                         &stood, &n_stood, b->err);
-    }
-    for (size_t i = 0; i < n_stood && status == FL_OK; i++) {
-        touch(b, &lots, stood[i]);
+        status = add_stood(b, &b->places, &lots);
     }
     if (status == FL_OK) {
         status = close_lineage(b, &lots);
