@@ -347,18 +347,49 @@ static void place_changed(diary *d, fl_event *event)
     }
 }
 
+/* What is neither about lots nor about places. */
+static void aside(diary *d, fl_event *event)
+{
+    switch (below(d, 5)) {
+    case 0:
+        source_set(d, below(d, N_SOURCES), event);
+        return;
+    case 1:
+        plant_set(d, below(d, N_PLANTS), event);
+        return;
+    case 2:
+        event->kind = FL_KIND_BOTTLE_TESTED;
+        event->body.bottle_tested =
+            (fl_ev_bottle_tested){.bottle = d->bottle, .strength_pct = 3.0 + (double)below(d, 3)};
+        return;
+    case 3:
+        event->kind = FL_KIND_BUILD_PLANNED;
+        event->body.build_planned = (fl_ev_build_planned){
+            .build = new_id(d), .name = FL_SV("a wall of moss"), .need_by = FL_SV("2026-09-01")};
+        return;
+    default:
+        event->kind = FL_KIND_KNOWLEDGE_SET;
+        event->body.knowledge_set = (fl_ev_knowledge_set){.table = FL_SV("threats"),
+                                                          .row = FL_SV("fungus_gnat"),
+                                                          .column = FL_SV("prior"),
+                                                          .value = 0.25,
+                                                          .why = FL_SV("so it seems")};
+        return;
+    }
+}
+
 /* ---- the diary ---- */
 
-static void by_lot(diary *d, fl_event *event)
+static void any_event(diary *d, fl_event *event)
 {
     static const struct {
         int share;
         void (*make)(diary *d, fl_event *event);
-    } table[] = {{14, arrived},     {22, moved},    {24, looked},  {9, steps_done},
-                 {2, step_started}, {6, cleaned},   {4, cut},      {3, split},
-                 {3, lost},         {4, released},  {3, card_set}, {4, more_of_finding},
-                 {3, hold},         {1, tolerated}, {1, animal},   {4, voided},
-                 {1, place_changed}};
+    } table[] = {{14, arrived},      {22, moved},    {24, looked},  {9, steps_done},
+                 {2, step_started},  {6, cleaned},   {4, cut},      {3, split},
+                 {3, lost},          {4, released},  {3, card_set}, {4, more_of_finding},
+                 {3, hold},          {1, tolerated}, {1, animal},   {4, voided},
+                 {1, place_changed}, {30, aside}};
     int sum = 0;
     for (size_t i = 0; i < sizeof table / sizeof table[0]; i++) {
         sum += table[i].share;
@@ -394,7 +425,7 @@ static void beginning(diary *d, size_t i, fl_event *event)
         }
         i -= table[t].n;
     }
-    by_lot(d, event);
+    any_event(d, event);
 }
 
 static fl_sv next_event(diary *d, size_t i)
