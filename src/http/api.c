@@ -3,19 +3,19 @@
 #include "http/api.h"
 
 static const fl_route routes[] = {
-    {"POST", "/api/v1/session", FL_TIER_NONE, FL_LANE_LOOP, fl_api_session_open},
-    {"GET", "/api/v1/session", FL_TIER_DEVICE, FL_LANE_LOOP, fl_api_session_show},
-    {"DELETE", "/api/v1/session", FL_TIER_DEVICE, FL_LANE_LOOP, fl_api_session_end},
-    {"GET", "/api/v1/openapi.json", FL_TIER_DEVICE, FL_LANE_LOOP, fl_api_openapi},
-    {"GET", "/api/v1/room", FL_TIER_DEVICE, FL_LANE_READ, fl_api_room},
-    {"GET", "/api/v1/today", FL_TIER_DEVICE, FL_LANE_READ, fl_api_today},
-    {"GET", "/api/v1/changes", FL_TIER_DEVICE, FL_LANE_READ, fl_api_changes},
-    {"GET", "/api/v1/lots", FL_TIER_DEVICE, FL_LANE_READ, fl_api_lots},
-    {"GET", "/api/v1/lots/{id}", FL_TIER_DEVICE, FL_LANE_READ, fl_api_lot},
-    {"GET", "/api/v1/lots/{id}/gate", FL_TIER_DEVICE, FL_LANE_READ, fl_api_gate},
-    {"GET", "/api/v1/places", FL_TIER_DEVICE, FL_LANE_READ, fl_api_places},
-    {"GET", "/api/v1/places/{id}", FL_TIER_DEVICE, FL_LANE_READ, fl_api_place},
-    {"POST", "/api/v1/events", FL_TIER_DEVICE, FL_LANE_WRITE, fl_api_events},
+    {"POST", "/api/v1/session", FL_TIER_NONE, FL_LANE_LOOP, false, fl_api_session_open},
+    {"GET", "/api/v1/session", FL_TIER_DEVICE, FL_LANE_LOOP, false, fl_api_session_show},
+    {"DELETE", "/api/v1/session", FL_TIER_DEVICE, FL_LANE_LOOP, false, fl_api_session_end},
+    {"GET", "/api/v1/openapi.json", FL_TIER_DEVICE, FL_LANE_LOOP, false, fl_api_openapi},
+    {"GET", "/api/v1/room", FL_TIER_DEVICE, FL_LANE_READ, true, fl_api_room},
+    {"GET", "/api/v1/today", FL_TIER_DEVICE, FL_LANE_READ, true, fl_api_today},
+    {"GET", "/api/v1/changes", FL_TIER_DEVICE, FL_LANE_READ, false, fl_api_changes},
+    {"GET", "/api/v1/lots", FL_TIER_DEVICE, FL_LANE_READ, true, fl_api_lots},
+    {"GET", "/api/v1/lots/{id}", FL_TIER_DEVICE, FL_LANE_READ, true, fl_api_lot},
+    {"GET", "/api/v1/lots/{id}/gate", FL_TIER_DEVICE, FL_LANE_READ, true, fl_api_gate},
+    {"GET", "/api/v1/places", FL_TIER_DEVICE, FL_LANE_READ, true, fl_api_places},
+    {"GET", "/api/v1/places/{id}", FL_TIER_DEVICE, FL_LANE_READ, true, fl_api_place},
+    {"POST", "/api/v1/events", FL_TIER_DEVICE, FL_LANE_WRITE, false, fl_api_events},
 };
 
 fl_routes fl_routes_of_api(void)

@@ -35,7 +35,7 @@ fl_reply fl_reply_json(int status, fl_json_writer *w, fl_arena *arena)
     fl_json_write(w, false, &text);
     fl_json_writer_free(w);
     fl_reply reply = {.status = status,
-                      .content_type = "application/json",
+                      .content_type = FL_REPLY_JSON,
                       .body = fl_arena_copy_sv(arena, fl_str_sv(&text))};
     fl_str_done(&text);
     return reply;

@@ -11,6 +11,7 @@
 #include "http/head.h"
 #include "json/json.h"
 
+#define FL_REPLY_JSON "application/json"
 #define FL_REPLY_EXTRAS_MAX 8
 #define FL_REPLY_BYTES_MAX ((size_t)64 << 20)
 

@@ -46,6 +46,7 @@ typedef struct fl_route {
     const char *pattern; /* "/api/v1/lots/{id}": a segment in braces takes any text */
     fl_tier tier;        /* the least that may ask */
     fl_lane lane;
+    bool is_kept; /* an answer from x->snapshot, given again for a minute if nothing changed */
     fl_handler fn;
 } fl_route;
 

@@ -103,6 +103,32 @@ fl_lane fl_serving_lane(const fl_serving *serving)
     return serving->route == NULL ? FL_LANE_LOOP : serving->route->lane;
 }
 
+/* An answer that was kept; true when there was one. */
+static bool recall(fl_serving *serving, fl_sv target)
+{
+    fl_sv body = {NULL, 0};
+    if (!serving->route->is_kept ||
+        !fl_snapshot_recall(serving->x.snapshot, serving->app, target, &body)) {
+        return false;
+    }
+    serving->x.reply = (fl_reply){.status = 200,
+                                  .content_type = FL_REPLY_JSON,
+                                  .body = fl_arena_copy_sv(&serving->x.arena, body)};
+    return true;
+}
+
+static void run_handler(fl_serving *serving)
+{
+    fl_exchange *x = &serving->x;
+    fl_status status = serving->route->fn(x, serving->app, &serving->err);
+    if (x->reply.status == 0) {
+        if (status == FL_OK) {
+            status = fl_fail(&serving->err, FL_EIO, "the handler gave no answer");
+        }
+        x->reply = fl_problem_reply_err(&serving->err, &x->arena);
+    }
+}
+
 void fl_serving_run(fl_serving *serving)
 {
     fl_exchange *x = &serving->x;
@@ -110,12 +136,13 @@ void fl_serving_run(fl_serving *serving)
         return;
     }
     x->body = fl_str_sv(&serving->body);
-    fl_status status = serving->route->fn(x, serving->app, &serving->err);
-    if (x->reply.status == 0) {
-        if (status == FL_OK) {
-            status = fl_fail(&serving->err, FL_EIO, "the handler gave no answer");
+    const fl_sv target = fl_arena_printf(&x->arena, "%.*s?%.*s", FL_SV_ARG(x->request->path),
+                                         FL_SV_ARG(x->request->query));
+    if (!recall(serving, target)) {
+        run_handler(serving);
+        if (serving->route->is_kept && x->reply.status == 200) {
+            fl_snapshot_keep(x->snapshot, target, x->reply.body);
         }
-        x->reply = fl_problem_reply_err(&serving->err, &x->arena);
     }
     if (strcmp(serving->route->method, "GET") == 0 && !fl_reply_has_tag(&x->reply)) {
         fl_reply_tag(&x->reply, x->request, &x->arena);

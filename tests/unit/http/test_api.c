@@ -276,11 +276,14 @@ static void test_time_goes_on(void **state)
 {
     fixture *f = *state;
     check_answer(get(f, "/api/v1/today"), 200, "\"now_at\":\"2026-03-07T18:00:00Z\"");
-    f->now_s += 90;
+    f->now_s += 59;
+    check_answer(get(f, "/api/v1/today"), 200, "\"now_at\":\"2026-03-07T18:00:00Z\""); /* kept */
+    check_answer(get(f, "/api/v1/changes?since=0"), 200, "\"now_at\":\"2026-03-07T18:00:59Z\"");
+    f->now_s += 31;
     check_answer(get(f, "/api/v1/today"), 200, "\"now_at\":\"2026-03-07T18:01:30Z\"");
-    f->now_s += (int64_t)30 * 86400;
+    f->now_s += (int64_t)30 * 86400 + 60;
     check_answer(get(f, "/api/v1/today"), 200, "\"today_on\":\"2026-04-06\"");
-    f->now_s -= (int64_t)30 * 86400 + 90;
+    f->now_s -= (int64_t)30 * 86400 + 150;
     check_answer(get(f, "/api/v1/today"), 200, "\"now_at\":\"2026-03-07T18:00:00Z\"");
 }
 

@@ -1,9 +1,11 @@
 /* http/route.h, reply.h and problem.h. */
+#include <stdlib.h>
 #include <string.h>
 
 #include "http/problem.h"
 #include "http/route.h"
 #include "support/check.h"
+#include "support/source_file.h"
 
 static fl_status nothing(fl_exchange *x, struct fl_app *app, fl_err *err)
 {
@@ -14,11 +16,11 @@ static fl_status nothing(fl_exchange *x, struct fl_app *app, fl_err *err)
 }
 
 static const fl_route list[] = {
-    {"GET", "/api/v1/lots", FL_TIER_DEVICE, FL_LANE_READ, nothing},
-    {"GET", "/api/v1/lots/{id}", FL_TIER_DEVICE, FL_LANE_READ, nothing},
-    {"GET", "/api/v1/lots/{id}/gate/{use}", FL_TIER_DEVICE, FL_LANE_READ, nothing},
-    {"POST", "/api/v1/lots", FL_TIER_DEVICE, FL_LANE_WRITE, nothing},
-    {"PUT", "/api/v1/only", FL_TIER_DEVICE, FL_LANE_WRITE, nothing},
+    {"GET", "/api/v1/lots", FL_TIER_DEVICE, FL_LANE_READ, false, nothing},
+    {"GET", "/api/v1/lots/{id}", FL_TIER_DEVICE, FL_LANE_READ, false, nothing},
+    {"GET", "/api/v1/lots/{id}/gate/{use}", FL_TIER_DEVICE, FL_LANE_READ, false, nothing},
+    {"POST", "/api/v1/lots", FL_TIER_DEVICE, FL_LANE_WRITE, false, nothing},
+    {"PUT", "/api/v1/only", FL_TIER_DEVICE, FL_LANE_WRITE, false, nothing},
 };
 static const fl_routes routes = {list, sizeof list / sizeof list[0]};
 
@@ -110,6 +112,49 @@ static void test_api_table(void **state)
         /* GET never changes state: it gets an app that cannot write */
         check_true(strcmp(route->method, "GET") != 0 || route->lane != FL_LANE_WRITE);
     }
+}
+
+static bool has_route(fl_sv method, fl_sv pattern)
+{
+    const fl_routes api = fl_routes_of_api();
+    for (size_t i = 0; i < api.count; i++) {
+        if (fl_sv_eq_nocase(method, fl_sv_from_cstr(api.list[i].method)) &&
+            fl_sv_eq_cstr(pattern, api.list[i].pattern)) {
+            return true;
+        }
+    }
+    return false;
+}
+
+/* api/openapi.yaml is the contract: the same operations, no more and no fewer. There a path stands
+ * at two blanks and a method at four. */
+static void test_api_is_described(void **state)
+{
+    (void)state;
+    char *text = fl_source_file("api/openapi.yaml");
+    fl_sv rest = fl_sv_from_cstr(text);
+    fl_sv path = FL_SV("");
+    size_t n_described = 0;
+    while (rest.len > 0) {
+        fl_sv line = fl_sv_split(&rest, '\n');
+        const bool is_entry = line.len > 4 && line.ptr[line.len - 1] == ':';
+        if (is_entry && strncmp(line.ptr, "  /", 3) == 0) {
+            path = (fl_sv){line.ptr + 2, line.len - 3};
+        } else if (is_entry && path.len > 0 && strncmp(line.ptr, "    ", 4) == 0 &&
+                   line.ptr[4] != ' ') {
+            fl_sv method = {line.ptr + 4, line.len - 5};
+            if (!has_route(method, path)) {
+                print_error("described, not served: %.*s %.*s\n", FL_SV_ARG(method),
+                            FL_SV_ARG(path));
+                fail();
+            }
+            n_described++;
+        } else if (line.len > 0 && line.ptr[0] != ' ') {
+            path = FL_SV("");
+        }
+    }
+    check_int(n_described, fl_routes_of_api().count);
+    free(text);
 }
 
 static fl_sv header_of(const fl_reply *reply, const char *name, fl_arena *arena)
@@ -241,6 +286,6 @@ static const struct CMUnitTest tests[] = {
     cmocka_unit_test(test_find),      cmocka_unit_test(test_params_and_allow),
     cmocka_unit_test(test_api_table), cmocka_unit_test(test_problem),
     cmocka_unit_test(test_tag),       cmocka_unit_test(test_problem_of_error),
-    cmocka_unit_test(test_write),
+    cmocka_unit_test(test_write),     cmocka_unit_test(test_api_is_described),
 };
 FL_TEST_MAIN(tests)

@@ -79,14 +79,14 @@ static fl_status big(fl_exchange *x, struct fl_app *app, fl_err *err)
 }
 
 static const fl_route routes[] = {
-    {"GET", "/api/v1/thing", FL_TIER_DEVICE, FL_LANE_READ, read_it},
-    {"POST", "/api/v1/thing", FL_TIER_DEVICE, FL_LANE_WRITE, echo},
-    {"PUT", "/api/v1/thing", FL_TIER_DEVICE, FL_LANE_LOOP, echo},
-    {"DELETE", "/api/v1/thing", FL_TIER_DEVICE, FL_LANE_WRITE, echo},
-    {"POST", "/api/v1/slow", FL_TIER_DEVICE, FL_LANE_WRITE, slow_write},
-    {"POST", "/api/v1/owner", FL_TIER_OWNER, FL_LANE_READ, echo},
-    {"GET", "/api/v1/broken", FL_TIER_DEVICE, FL_LANE_READ, break_down},
-    {"GET", "/api/v1/big", FL_TIER_DEVICE, FL_LANE_READ, big},
+    {"GET", "/api/v1/thing", FL_TIER_DEVICE, FL_LANE_READ, false, read_it},
+    {"POST", "/api/v1/thing", FL_TIER_DEVICE, FL_LANE_WRITE, false, echo},
+    {"PUT", "/api/v1/thing", FL_TIER_DEVICE, FL_LANE_LOOP, false, echo},
+    {"DELETE", "/api/v1/thing", FL_TIER_DEVICE, FL_LANE_WRITE, false, echo},
+    {"POST", "/api/v1/slow", FL_TIER_DEVICE, FL_LANE_WRITE, false, slow_write},
+    {"POST", "/api/v1/owner", FL_TIER_OWNER, FL_LANE_READ, false, echo},
+    {"GET", "/api/v1/broken", FL_TIER_DEVICE, FL_LANE_READ, false, break_down},
+    {"GET", "/api/v1/big", FL_TIER_DEVICE, FL_LANE_READ, false, big},
 };
 
 /* ---- the server ---- */
