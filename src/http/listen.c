@@ -111,7 +111,7 @@ static fl_status add(fl_listeners *listeners, const address *at, fl_err *err)
 
 static fl_status read_port(int fd, uint16_t *port, fl_err *err)
 {
-    struct sockaddr_in at;
+    struct sockaddr_in at = {.sin_port = 0};
     socklen_t len = sizeof at;
     if (getsockname(fd, (struct sockaddr *)&at, &len) != 0) {
         return fl_fail(err, FL_EIO, "the port of a socket: %s", strerror(errno));

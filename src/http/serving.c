@@ -123,7 +123,7 @@ static void run_handler(fl_serving *serving)
     fl_status status = serving->route->fn(x, serving->app, &serving->err);
     if (x->reply.status == 0) {
         if (status == FL_OK) {
-            status = fl_fail(&serving->err, FL_EIO, "the handler gave no answer");
+            (void)fl_fail(&serving->err, FL_EIO, "the handler gave no answer");
         }
         x->reply = fl_problem_reply_err(&serving->err, &x->arena);
     }

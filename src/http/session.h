@@ -45,7 +45,7 @@ fl_who fl_sessions_who(fl_sessions *sessions, const fl_request *request);
 
 /* Ends a session (fl_who.session); *cookie is a Set-Cookie header that removes it from the browser.
  * FL_ENOTFOUND: there is none of that number. */
-fl_status fl_sessions_end(fl_sessions *sessions, int session, fl_arena *arena, fl_sv *cookie,
+fl_status fl_sessions_end(fl_sessions *sessions, int number, fl_arena *arena, fl_sv *cookie,
                           fl_err *err) FL_MUST_USE;
 
 #endif
