@@ -3,10 +3,15 @@
 
 #include "app/chance_work.h"
 
+fl_cached *fl_chances_cached(fl_chances *c, const fl_pest *pest, size_t carrier)
+{
+    size_t index = (size_t)(pest - c->pests);
+    return &c->cached[pest->carriage][carrier * c->n_pests + index];
+}
+
 fl_status fl_chances_read(fl_chances *c, fl_pest *pest, size_t carrier, fl_cached *out, fl_err *err)
 {
-    fl_cached *cached =
-        &c->cached[pest->carriage][carrier * c->n_pests + (size_t)(pest - c->pests)];
+    fl_cached *cached = fl_chances_cached(c, pest, carrier);
     fl_status status = FL_OK;
     if (!cached->is_known) {
         status = fl_spread_chance(&pest->slow, carrier, c->now_h, &cached->slow, err);

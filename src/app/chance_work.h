@@ -33,6 +33,7 @@ typedef struct fl_walked {
 typedef struct fl_cached {
     bool is_known;
     fl_reading slow, fast;
+    double *ahead; /* [FL_FORECAST_LOOKS + 1] slow, middle, now and after each look ahead; NULL */
 } fl_cached;
 
 struct fl_chances {
@@ -55,6 +56,9 @@ size_t fl_chances_lot_index(const fl_chances *chances, const fl_lot *lot);
 
 /* Where the lot is now in the pest's network; FL_NO_INDEX. */
 size_t fl_chances_carrier(const fl_chances *chances, const fl_pest *pest, const fl_lot *lot);
+
+/* What is remembered of a pest on a carrier. */
+fl_cached *fl_chances_cached(fl_chances *chances, const fl_pest *pest, size_t carrier);
 
 /* Both readings of a pest on a carrier now. */
 fl_status fl_chances_read(fl_chances *chances, fl_pest *pest, size_t carrier, fl_cached *out,

@@ -163,35 +163,53 @@ static void add_chance(const fl_threat *threat, bool is_quick, double chance, in
     }
 }
 
-static fl_status add_pest(fl_chances *c, fl_pest *pest, const fl_lot *lot, fl_forecast *out,
-                          fl_err *err)
+/* The chance of a pest on a carrier now and after each look ahead; lots of one pool share it. */
+static fl_status look_ahead(fl_chances *c, fl_pest *pest, const fl_lot *lot,
+                            const fl_forecast *days, double *out, fl_err *err)
 {
     size_t carrier = fl_chances_carrier(c, pest, lot);
     ahead *copies = NULL;
     size_t n = 0;
-    double chance = 0.0;
-    bool is_quick = fl_threat_is_quick(pest->threat);
     step_ahead step = {.place = lot->place, .from_h = c->now_h};
     unsigned devices = devices_in(c->room, lot->place);
-    if (carrier == FL_NO_INDEX) {
-        return FL_OK;
-    }
     for (int i = 0; i < pest->threat->n_stages; i++) {
         step.detect[i] = fl_know_detect(pest->threat, i, c->room->round_effort, devices, false);
     }
     fl_status status = open_copies(c, pest, carrier, &copies, &n, err);
-    for (int k = 0; k <= out->n && status == FL_OK; k++) {
-        step.to_h = k == 0 ? step.from_h : out->at_s[k] / FL_HOUR_S;
+    for (int k = 0; k <= days->n && status == FL_OK; k++) {
+        step.to_h = k == 0 ? step.from_h : days->at_s[k] / FL_HOUR_S;
         for (size_t i = 0; i < n && k > 0 && status == FL_OK; i++) {
             status = advance(c, pest, &step, &copies[i], err);
         }
         if (status == FL_OK) {
-            status = combined(&pest->slow, copies, n, &chance, err);
+            status = combined(&pest->slow, copies, n, &out[k], err);
         }
-        add_chance(pest->threat, is_quick, chance, k, out);
         step.from_h = step.to_h;
     }
     return status;
+}
+
+static fl_status add_pest(fl_chances *c, fl_pest *pest, const fl_lot *lot, fl_forecast *out,
+                          fl_err *err)
+{
+    size_t carrier = fl_chances_carrier(c, pest, lot);
+    bool is_quick = fl_threat_is_quick(pest->threat);
+    if (carrier == FL_NO_INDEX) {
+        return FL_OK;
+    }
+    fl_cached *cached = fl_chances_cached(c, pest, carrier);
+    if (cached->ahead == NULL) {
+        double *chances = FL_ARENA_ARRAY(&c->arena, double, FL_FORECAST_LOOKS + 1);
+        fl_status status = look_ahead(c, pest, lot, out, chances, err);
+        if (status != FL_OK) {
+            return status;
+        }
+        cached->ahead = chances;
+    }
+    for (int k = 0; k <= out->n; k++) {
+        add_chance(pest->threat, is_quick, cached->ahead[k], k, out);
+    }
+    return FL_OK;
 }
 
 fl_status fl_chances_forecast(fl_chances *c, const fl_lot *lot, fl_forecast *out, fl_err *err)

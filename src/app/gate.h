@@ -10,7 +10,7 @@ typedef struct fl_gate_report {
     const fl_lot *lot;
     unsigned uses; /* asked for */
     fl_gate_answer answer;
-    fl_gate_threat *threats; /* [n_threats], the largest weight x chance first */
+    fl_gate_threat *threats; /* [n_threats], the largest chance first */
     size_t n_threats;
     fl_forecast forecast;
     int64_t last_way_in_s;

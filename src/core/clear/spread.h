@@ -25,6 +25,9 @@
 #define FL_FOUNDERS_SIZE 1.0
 /* A find whose animals were not taken away leaves at least this chance. */
 #define FL_FIND_NOT_REMOVED 0.99
+/* A breeding stage that was seen, or may have been, has left young with this chance, although it
+ * was taken away (assumed: docs/decisions/0005-after-a-find.md). */
+#define FL_FIND_LEFT_YOUNG 0.8
 
 /* Roots made by finds are numbered from here on. */
 #define FL_FIND_ROOT(k) (SIZE_MAX / 2 + (k))

@@ -247,9 +247,9 @@ static void weigh_eyes(const fl_spread *s, const fl_filter *before, const fl_fil
 }
 
 /* The programme of the find's own root: the likeliest one's, or a fresh one, with this look and
- * the find. */
+ * the find. *has_bred: what was seen breeds, or may have by then. */
 static fl_status find_programme(fl_spread *s, const fl_happening *h, const fl_op *look,
-                                const suspects *all, fl_copy *copy, fl_err *err)
+                                const suspects *all, fl_copy *copy, bool *has_bred, fl_err *err)
 {
     const fl_spread_carrier *c = fl_spread_carrier_at(s, h->carrier);
     fl_filter before = {0};
@@ -279,6 +279,7 @@ static fl_status find_programme(fl_spread *s, const fl_happening *h, const fl_op
     if (status == FL_OK) {
         weigh_eyes(s, &before, &after, op.find.n_found, op.find.weight);
         status = youngest_hidden(s, copy, c->saw_breeding, &op.find.youngest_hidden_stage, err);
+        *has_bred = op.find.youngest_hidden_stage >= 0;
     }
     return status == FL_OK ? fl_spread_append(s, copy, &op, err) : status;
 }
@@ -290,12 +291,13 @@ static fl_status on_find(fl_spread *s, const fl_happening *h, const fl_op *look,
     fl_copy copy;
     fl_filter state = {0};
     double others = 0.0;
+    bool has_bred = false;
     if (s->n_finds >= s->cap_finds) {
         return fl_fail(err, FL_ETOOBIG, "more than %zu finds of %s", s->cap_finds, s->threat->code);
     }
     fl_status status = weigh(s, h, look, &all, err);
     if (status == FL_OK) {
-        status = find_programme(s, h, look, &all, &copy, err);
+        status = find_programme(s, h, look, &all, &copy, &has_bred, err);
     }
     if (status == FL_OK) {
         status = s->env->state(s->env->context, copy.prog, &state, err);
@@ -313,10 +315,12 @@ static fl_status on_find(fl_spread *s, const fl_happening *h, const fl_op *look,
                          .at_h = h->at_h,
                          .was = all.best == FL_NO_INDEX ? FL_NO_INDEX : s->copies[all.best].root};
     find->prob_was = all.best == FL_NO_INDEX ? 0.0 : cause_of(s, &all, all.best);
+    /* Equation (2) is of founders found and removed whole; one that breeds was not. */
+    double no_young = has_bred ? 1.0 - FL_FIND_LEFT_YOUNG : 1.0;
     fl_copy made = {.root = FL_FIND_ROOT(s->n_finds),
                     .carrier = h->carrier,
                     .prog = copy.prog,
-                    .prior = 1.0 - (1.0 - state.prior) * (1.0 - others),
+                    .prior = 1.0 - (1.0 - state.prior) * (1.0 - others) * no_young,
                     .from_h = h->at_h,
                     .at_h = h->at_h,
                     .link = FL_LINK_COUNT,

@@ -121,7 +121,7 @@ const char *fl_dip_organism(size_t index)
             return fl_rows_efficacy[i].organism;
         }
     }
-    assert(!"index in range");
+    assert(false && "index in range");
     return "";
 }
 

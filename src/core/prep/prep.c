@@ -26,7 +26,7 @@ static void add(fl_prep_plan *plan, const char *code, fl_prep_reason reason, boo
                                                       .is_called_for = is_called_for};
         return;
     }
-    assert(!"a step code that data/steps.csv does not have");
+    assert(false && "a step code that data/steps.csv does not have");
 }
 
 static bool is_ruined_by_rinse(const fl_prep_input *in)

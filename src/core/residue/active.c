@@ -13,7 +13,7 @@ static int index_of(const char *const *words, int count, const char *word)
             return i;
         }
     }
-    assert(!"word of data/actives.csv");
+    assert(false && "word of data/actives.csv");
     return 0;
 }
 
