@@ -131,6 +131,32 @@ static fl_status check_references(const batch *b, const fl_fact *facts, size_t n
     return FL_OK;
 }
 
+/* Demo data never enters another room: the first event of an empty room may say that it is one. */
+static fl_status check_demo(const batch *b, const fl_event *event)
+{
+    static const fl_sv mark = {"demo", sizeof("demo") - 1};
+    int64_t last = 0;
+    fl_arena arena;
+    fl_sv value;
+    if (event->kind != FL_KIND_ROOM_SET || !event->body.room_set.is_demo) {
+        return FL_OK;
+    }
+    fl_status status = fl_store_journal_last(b->app->store, &last, b->err);
+    if (status == FL_OK && last == 0) {
+        return fl_store_setting_put(b->app->store, mark, FL_SV("yes"), b->err);
+    }
+    if (status != FL_OK) {
+        return status;
+    }
+    fl_arena_init(&arena);
+    bool is_demo = fl_store_setting_get(b->app->store, mark, &arena, &value, NULL) == FL_OK;
+    fl_arena_done(&arena);
+    return is_demo ? FL_OK
+                   : fl_fail(b->err, FL_EINVAL,
+                             "is_demo true: this room holds a record of its own; `fernlock demo` "
+                             "makes a room for demo data");
+}
+
 /* ---- one event ---- */
 
 static fl_status already_there(batch *b, const fl_event *event, fl_sv canonical, bool *is_there)
@@ -240,6 +266,9 @@ static fl_status append(batch *b, const fl_event *event, fl_sv canonical, fl_rec
     status = check_time(b, event);
     if (status == FL_OK) {
         status = check_codes(event, b->err);
+    }
+    if (status == FL_OK) {
+        status = check_demo(b, event);
     }
     if (status == FL_OK) {
         status = fl_event_facts(event, facts, sizeof facts / sizeof facts[0], &n_facts, b->err);

@@ -123,7 +123,7 @@ static void push_step(layout *l, const fl_prep_step *step, fl_id_list lots, fl_s
     fl_ev_step made = {.lots = lots,
                        .step = step->step,
                        .agent = step->agent,
-                       .minutes = step->minutes_low,
+                       .minutes = step->minutes_usual,
                        .dose_mg_per_l = untold,
                        .pct = untold,
                        .temp_c = untold,

@@ -21,6 +21,7 @@ static void add(fl_prep_plan *plan, const char *code, fl_prep_reason reason, boo
                                                       .agent = row.agent,
                                                       .minutes_low = row.minutes_low,
                                                       .minutes_high = row.minutes_high,
+                                                      .minutes_usual = row.minutes_usual,
                                                       .times = 1,
                                                       .reason = reason,
                                                       .is_called_for = is_called_for};

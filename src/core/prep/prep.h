@@ -73,6 +73,7 @@ typedef struct fl_prep_step {
     fl_agent agent;
     double minutes_low;
     double minutes_high;
+    double minutes_usual;  /* what is recorded when it was done as planned */
     int times;             /* how often, in fresh water each time */
     fl_prep_reason reason; /* for FL_PREP_DIP the plan's dip.reason says why */
     bool is_called_for;    /* the gate asks for it */
