@@ -96,9 +96,10 @@ static fl_status check_time(const batch *b, const fl_event *event)
     int64_t now = fl_app_now(b->app);
     char at[FL_CIVIL_TEXT_MAX];
     char clock[FL_CIVIL_TEXT_MAX];
-    /* A vague time stands for its middle, which may lie ahead while the day or month has begun. */
+    /* A vague time stands for its middle, which may lie ahead while the day, month or year has
+     * begun; one that has not begun is refused. */
     static const int64_t slack_s[FL_PRECISION_COUNT] = {
-        0, FL_HOUR_S, FL_DAY_S, 31 * (int64_t)FL_DAY_S, 366 * (int64_t)FL_DAY_S};
+        0, FL_HOUR_S / 2, FL_DAY_S / 2, 29 * (int64_t)FL_DAY_S / 2, 365 * (int64_t)FL_DAY_S / 2};
     if (event->at_s <= now + FL_FUTURE_S_MAX + slack_s[event->precision]) {
         return FL_OK;
     }
