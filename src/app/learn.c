@@ -45,7 +45,8 @@ static fl_status prob_quiet(fl_chances *c, fl_pest *pest, size_t root, double *o
     fl_spread *s = &pest->slow;
     const fl_root *r = &fl_pest_network(c, pest)->roots[root];
     for (size_t i = 0; i < s->n_copies; i++) {
-        fl_founders many = {.family = FL_FOUNDERS_ZT_POISSON, .lambda = FL_FOUNDERS_MEAN};
+        /* One founder is the slowest to be noticed: quiet teaches no more than that. */
+        fl_founders one = {.family = FL_FOUNDERS_ONE};
         const fl_filter *state = NULL;
         double likelihood = 1.0;
         const fl_copy *copy = &s->copies[i];
@@ -59,7 +60,7 @@ static fl_status prob_quiet(fl_chances *c, fl_pest *pest, size_t root, double *o
         }
         fl_filter certain = *state;
         certain.prior = 1.0;
-        status = fl_filter_likelihood(&certain, s->mixture.weight_middle, &many, &likelihood, err);
+        status = fl_filter_likelihood(&certain, s->mixture.weight_middle, &one, &likelihood, err);
         if (status != FL_OK) {
             return status;
         }
@@ -78,8 +79,16 @@ static bool same_purchase(const fl_chances *c, const fl_root *a, const fl_root *
     return fl_id_eq(a->source, b->source) && fl_id_eq(lots[a->lot].arrival, lots[b->lot].arrival);
 }
 
+/* Plants bought from a source that is known: these teach and learn. */
+static bool is_plant_purchase(const fl_chances *c, const fl_root *root)
+{
+    return root->kind == FL_ROOT_PURCHASE && !fl_id_is_none(root->source) &&
+           !fl_form_is_material(c->room->meaning.lots[root->lot].form);
+}
+
 typedef struct teacher {
-    size_t root; /* one root of the purchase */
+    size_t root;  /* one root of the purchase */
+    double table; /* its prior by the tables, the likeliest of its roots' */
     fl_learn_purchase purchase;
 } teacher;
 
@@ -91,7 +100,7 @@ static fl_status gather(fl_chances *c, fl_pest *pest, teacher *teachers, size_t 
         const fl_root *root = &network->roots[i];
         teacher *own = NULL;
         double quiet = 1.0;
-        if (root->kind != FL_ROOT_PURCHASE || fl_id_is_none(root->source)) {
+        if (!is_plant_purchase(c, root)) {
             continue;
         }
         fl_status status = prob_quiet(c, pest, i, &quiet, err);
@@ -104,8 +113,9 @@ static fl_status gather(fl_chances *c, fl_pest *pest, teacher *teachers, size_t 
         double cause = pest->slow.root_found[i];
         double age = fmax(0.0, (double)(c->now_h - root->at_h) / 24.0);
         if (own == NULL) {
-            teachers[(*count)++] = (teacher){.root = i, .purchase = {cause, quiet, age}};
+            teachers[(*count)++] = (teacher){i, pest->prior[i], {cause, quiet, age}};
         } else {
+            own->table = fmax(own->table, pest->prior[i]);
             own->purchase.prob_cause = fmax(own->purchase.prob_cause, cause);
             own->purchase.prob_missed = fmax(own->purchase.prob_missed, quiet);
         }
@@ -125,7 +135,12 @@ static fl_status learn_root(fl_chances *c, fl_pest *pest, size_t index, const te
     for (size_t k = 0; k < n_teachers; k++) {
         const fl_root *taught = &network->roots[teachers[k].root];
         if (fl_id_eq(taught->source, root->source) && !same_purchase(c, taught, root)) {
-            others[n_others++] = teachers[k].purchase;
+            /* A form that rarely carries it (a sealed cup) says as much less of one that often
+             * does: its own chance is the source's, times the ratio of the tables. */
+            double ratio = table > 0.0 ? fmin(1.0, teachers[k].table / table) : 1.0;
+            fl_learn_purchase *other = &others[n_others++];
+            *other = teachers[k].purchase;
+            other->prob_missed = 1.0 - ratio * (1.0 - other->prob_missed);
         }
     }
     if (n_others == 0 || table <= 0.0 || table >= 1.0) {
@@ -151,12 +166,11 @@ static fl_status learn_pest(fl_chances *c, fl_pest *pest, fl_err *err)
         table[i] = pest->slow.env->prior(pest->slow.env->context, &network->roots[i], pest->threat);
     }
     teacher *teachers = FL_ARENA_ARRAY(&c->arena, teacher, network->n_roots);
-    fl_status status = gather(c, pest, teachers, &n_teachers, err);
     pest->is_learned = FL_ARENA_ARRAY(&c->arena, bool, network->n_roots);
     pest->prior = table; /* from here on the spreads read these */
+    fl_status status = gather(c, pest, teachers, &n_teachers, err);
     for (size_t i = 0; i < network->n_roots && status == FL_OK; i++) {
-        if (network->roots[i].kind == FL_ROOT_PURCHASE &&
-            !fl_id_is_none(network->roots[i].source)) {
+        if (is_plant_purchase(c, &network->roots[i])) {
             status = learn_root(c, pest, i, teachers, n_teachers, err);
         }
     }
