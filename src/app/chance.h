@@ -65,9 +65,10 @@ bool fl_threat_is_quick(const fl_threat *threat);
 /* When something could last have come to the lot (not the room's steady hazard). */
 int64_t fl_chances_last_way_in(fl_chances *chances, const fl_lot *lot);
 
-/* The guard of one threat: of what came in, the share that by each of at_s[n] would have reached
- * a stage that `effort` sees with at least FL_GUARD_DETECT; without looks or treatments. share[n]
- * is 0 where no stage of it can be seen at that effort, 1 where nothing came in. */
+/* The guard of one threat: of what came in, over all roots that met the lot, the share that by each
+ * of at_s[n] (in order, n at most FL_FORECAST_LOOKS) would have reached a stage that `effort` sees
+ * with at least FL_GUARD_DETECT; without looks or treatments. share[n] is 0 where no stage of it
+ * can be seen at that effort, 1 where nothing came in. */
 #define FL_GUARD_DETECT 0.2
 fl_status fl_chances_guard(fl_chances *chances, const fl_lot *lot, const fl_threat *threat,
                            fl_effort effort, const int64_t *at_s, int n, double *share,

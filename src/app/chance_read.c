@@ -171,33 +171,79 @@ typedef struct stretch {
     int64_t to_h;
 } stretch;
 
-/* Where the lot has stood, in order. */
-static size_t stretches_of(fl_chances *c, const fl_walked *walked, size_t lot, stretch **out)
+typedef struct stretches {
+    stretch *list;
+    size_t n;
+} stretches;
+
+/* A vague time stands for its middle; it may have been this much later. */
+static int64_t later_by_s(fl_precision precision)
 {
-    size_t n = 0;
-    *out = FL_ARENA_ARRAY(&c->arena, stretch, walked->n_stands);
-    for (size_t i = 0; i < walked->n_stands; i++) {
+    static const int64_t half_s[FL_PRECISION_COUNT] = {
+        0, FL_HOUR_S / 2, FL_DAY_S / 2, 17 * (int64_t)FL_DAY_S, 185 * (int64_t)FL_DAY_S};
+    return half_s[precision];
+}
+
+/* Adds where a lot stood until an hour, in order. */
+static void add_stretches(const fl_walked *walked, size_t lot, int64_t until_h, stretches *out)
+{
+    size_t first = out->n;
+    for (size_t i = 0; i < walked->n_stands && walked->stands[i].at_h <= until_h; i++) {
         const fl_stand *stand = &walked->stands[i];
         if (stand->lot != lot) {
             continue;
         }
-        if (n > 0) {
-            (*out)[n - 1].to_h = stand->at_h;
+        if (out->n > first) {
+            out->list[out->n - 1].to_h = stand->at_h;
         }
-        (*out)[n++] = (stretch){stand->carrier, stand->at_h, INT64_MAX};
+        out->list[out->n++] = (stretch){stand->carrier, stand->at_h, until_h};
     }
-    return n;
 }
 
-/* When a copy first met the lot; INT64_MAX when never. */
-static int64_t met_at(const stretch *stretches, size_t n, const fl_copy *copy)
+/* Where the lot has stood, and before its birth those it was cut or split from: what reached the
+ * mother had reached what was cut from her. Every stand is taken at most once, for no lot descends
+ * from itself. */
+static stretches stretches_of(fl_chances *c, const fl_walked *walked, size_t lot)
 {
-    for (size_t i = 0; i < n; i++) {
-        if (stretches[i].carrier == copy->carrier && copy->from_h <= stretches[i].to_h) {
-            return copy->from_h > stretches[i].from_h ? copy->from_h : stretches[i].from_h;
+    const fl_meaning *m = &c->room->meaning;
+    stretches all = {.list = FL_ARENA_ARRAY(&c->arena, stretch, walked->n_stands)};
+    int64_t until_h = INT64_MAX;
+    while (lot != FL_NO_INDEX) {
+        const fl_lot *row = &m->lots[lot];
+        add_stretches(walked, lot, until_h, &all);
+        const fl_lot *mother = fl_id_is_none(row->mother) ? NULL : fl_meaning_lot(m, row->mother);
+        int64_t born_h = row->born_s / FL_HOUR_S;
+        until_h = born_h < until_h ? born_h : until_h;
+        lot = mother == NULL ? FL_NO_INDEX : (size_t)(mother - m->lots);
+    }
+    return all;
+}
+
+/* When a copy first met the lot, at the latest; INT64_MAX when never. */
+static int64_t met_at(const stretches *all, const fl_copy *copy)
+{
+    int64_t met_h = INT64_MAX;
+    int64_t from_h = copy->from_h + later_by_s(copy->from_event->precision) / FL_HOUR_S;
+    for (size_t i = 0; i < all->n; i++) {
+        const stretch *one = &all->list[i];
+        if (one->carrier == copy->carrier && copy->from_h <= one->to_h) {
+            int64_t at_h = from_h > one->from_h ? from_h : one->from_h;
+            met_h = at_h < met_h ? at_h : met_h;
         }
     }
-    return INT64_MAX;
+    return met_h;
+}
+
+int64_t fl_chances_met_at(fl_chances *c, const fl_pest *pest, size_t lot, size_t root)
+{
+    stretches all = stretches_of(c, &c->walked[pest->carriage], lot);
+    int64_t met_h = INT64_MAX;
+    for (size_t i = 0; i < pest->slow.n_copies; i++) {
+        const fl_copy *copy = &pest->slow.copies[i];
+        int64_t at_h = copy->root == root ? met_at(&all, copy) : INT64_MAX;
+        met_h = at_h < met_h ? at_h : met_h;
+    }
+    return met_h;
 }
 
 /* The last of the moments at which each root of one pest first met the lot. */
@@ -205,8 +251,7 @@ static int64_t last_of_pest(fl_chances *c, const fl_pest *pest, size_t lot)
 {
     const fl_spread *s = &pest->slow;
     const fl_network *network = fl_pest_network(c, pest);
-    stretch *stretches = NULL;
-    size_t n = stretches_of(c, &c->walked[pest->carriage], lot, &stretches);
+    stretches all = stretches_of(c, &c->walked[pest->carriage], lot);
     size_t n_roots = network->n_roots + s->n_finds;
     int64_t *first = FL_ARENA_ARRAY(&c->arena, int64_t, n_roots);
     int64_t last = INT64_MIN;
@@ -218,7 +263,7 @@ static int64_t last_of_pest(fl_chances *c, const fl_pest *pest, size_t lot)
         size_t root = FL_IS_FIND_ROOT(copy->root)
                           ? network->n_roots + (copy->root - FL_FIND_ROOT(0))
                           : copy->root;
-        int64_t met = copy->is_steady ? INT64_MAX : met_at(stretches, n, copy);
+        int64_t met = copy->is_steady ? INT64_MAX : met_at(&all, copy);
         first[root] = met < first[root] ? met : first[root];
     }
     for (size_t i = 0; i < n_roots; i++) {
@@ -230,10 +275,11 @@ static int64_t last_of_pest(fl_chances *c, const fl_pest *pest, size_t lot)
 int64_t fl_chances_last_way_in(fl_chances *c, const fl_lot *lot)
 {
     size_t index = fl_chances_lot_index(c, lot);
-    int64_t last = lot->born_s / FL_HOUR_S;
+    const fl_lot *origin = fl_room_origin_of(c->room, lot);
+    int64_t last = (origin->born_s + later_by_s(origin->precision)) / FL_HOUR_S;
     for (size_t p = 0; p < c->n_pests; p++) {
         int64_t of_pest = last_of_pest(c, &c->pests[p], index);
         last = of_pest > last ? of_pest : last;
     }
-    return last * FL_HOUR_S;
+    return (last < c->now_h ? last : c->now_h) * FL_HOUR_S;
 }

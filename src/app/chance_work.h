@@ -60,6 +60,10 @@ size_t fl_chances_carrier(const fl_chances *chances, const fl_pest *pest, const 
 /* What is remembered of a pest on a carrier. */
 fl_cached *fl_chances_cached(fl_chances *chances, const fl_pest *pest, size_t carrier);
 
+/* The hour at which a root of the pest (an index of the network, or FL_FIND_ROOT(k)) first met the
+ * lot or what it was cut or split from; INT64_MAX: never. */
+int64_t fl_chances_met_at(fl_chances *chances, const fl_pest *pest, size_t lot, size_t root);
+
 /* Both readings of a pest on a carrier now. */
 fl_status fl_chances_read(fl_chances *chances, fl_pest *pest, size_t carrier, fl_cached *out,
                           fl_err *err) FL_MUST_USE;

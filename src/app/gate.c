@@ -3,8 +3,8 @@
 #include "app/gate.h"
 
 #include <math.h>
-#include <stdlib.h>
 
+#include "app/past.h"
 #include "app/plans.h"
 #include "core/residue/residue.h"
 #include "json/json.h"
@@ -185,29 +185,6 @@ static void first_dates(const fl_room *room, const fl_forecast *f, fl_use use, f
 
 #define SPRAYS_MAX 16
 
-/* The plant and those it was cut from: what was sprayed on a mother is in the cutting. */
-static size_t gather_sprays(const fl_room *room, const fl_lot *lot, fl_residue_spray *sprays)
-{
-    size_t n = 0;
-    for (int depth = 0; lot != NULL && depth < 32; depth++) {
-        for (size_t i = 0; i < room->n_events && n < SPRAYS_MAX; i++) {
-            const fl_event *event = &room->events[i];
-            const fl_ev_step_done *done = &event->body.step_done;
-            size_t n_steps = event->kind == FL_KIND_STEP_DONE ? done->n_steps : 0;
-            for (size_t k = 0; k < n_steps && n < SPRAYS_MAX; k++) {
-                if (done->steps[k].agent == FL_AGENT_PESTICIDE &&
-                    lists(&done->steps[k].lots, lot->id)) {
-                    double days = (double)(room->now_s - event->at_s) / FL_DAY_S;
-                    sprays[n++] = (fl_residue_spray){.active = done->steps[k].product,
-                                                     .days_since = fmax(0.0, days)};
-                }
-            }
-        }
-        lot = fl_id_is_none(lot->mother) ? NULL : fl_meaning_lot(&room->meaning, lot->mother);
-    }
-    return n;
-}
-
 static bool has_new_growth(const fl_room *room, const fl_lot *lot)
 {
     for (size_t i = 0; i < room->n_events; i++) {
@@ -218,19 +195,6 @@ static bool has_new_growth(const fl_room *room, const fl_lot *lot)
         }
     }
     return false;
-}
-
-/* The oldest ancestor: where it all came from. */
-static const fl_lot *origin_of(const fl_room *room, const fl_lot *lot)
-{
-    for (int depth = 0; depth < 64 && !fl_id_is_none(lot->mother); depth++) {
-        const fl_lot *mother = fl_meaning_lot(&room->meaning, lot->mother);
-        if (mother == NULL) {
-            break;
-        }
-        lot = mother;
-    }
-    return lot;
 }
 
 /* A tip cut from a mother that had grown here for this long is growth made here (assumed). */
@@ -249,7 +213,7 @@ static void judge_residue(const fl_room *room, fl_gate_report *r, fl_use *strict
 {
     fl_residue_spray sprays[SPRAYS_MAX + 1];
     const fl_lot *lot = r->lot;
-    const fl_lot *origin = origin_of(room, lot);
+    const fl_lot *origin = fl_room_origin_of(room, lot);
     const fl_ev_source_set *source = fl_defs_source(&room->defs, origin->source);
     double days_here = fmax(0.0, (double)(room->now_s - origin->born_s) / FL_DAY_S);
     fl_residue_case c = {.form = origin == lot ? lot->form : origin->form,
@@ -260,7 +224,7 @@ static void judge_residue(const fl_room *room, fl_gate_report *r, fl_use *strict
     /* What has been here for years has outlived what a shop put on it; so has one's own stock. */
     c.is_line_clean = origin->origin == FL_KIND_LOT_ALREADY_HERE ||
                       (source != NULL && source->kind == FL_SOURCE_OWN_STOCK);
-    c.n_sprays = gather_sprays(room, lot, sprays);
+    c.n_sprays = fl_past_sprays(room, lot, sprays, SPRAYS_MAX);
     if (origin->label_active.len > 0) {
         c.label = FL_LABEL_NAMES_ACTIVE;
         sprays[c.n_sprays++] =
@@ -287,90 +251,23 @@ static void judge_residue(const fl_room *room, fl_gate_report *r, fl_use *strict
     }
 }
 
-/* ---- where it has been ---- */
-
-/* A bleach dip that was tested against amphibian pathogens: at least as strong and as long. */
-static bool is_tested_dip(const fl_ev_step *step)
-{
-    bool is_strong =
-        step->dose_mg_per_l >= 1200.0 || (isnan(step->dose_mg_per_l) && step->pct >= 5.0);
-    return step->step == FL_STEP_DIP && step->agent == FL_AGENT_BLEACH && is_strong &&
-           step->minutes >= 1.0;
-}
-
-static int64_t last_tested_dip(const fl_room *room, const fl_lot *lot)
-{
-    int64_t last = INT64_MIN;
-    for (size_t i = 0; i < room->n_events; i++) {
-        const fl_event *event = &room->events[i];
-        const fl_ev_step_done *done = &event->body.step_done;
-        size_t n_steps = event->kind == FL_KIND_STEP_DONE ? done->n_steps : 0;
-        for (size_t k = 0; k < n_steps; k++) {
-            if (is_tested_dip(&done->steps[k]) && lists(&done->steps[k].lots, lot->id)) {
-                last = event->at_s;
-            }
-        }
-    }
-    return last;
-}
-
-/* True when an animal of this place died, or tested positive for an animal pathogen. */
-static bool had_sick_animals(const fl_room *room, fl_id place)
-{
-    for (size_t i = 0; i < room->n_events; i++) {
-        const fl_event *event = &room->events[i];
-        const fl_ev_animal_noted *a = &event->body.animal_noted;
-        if (event->kind == FL_KIND_ANIMAL_NOTED && fl_id_eq(a->place, place) &&
-            (a->what == FL_ANIMAL_TESTED ? a->is_positive : a->what == FL_ANIMAL_DIED)) {
-            return true;
-        }
-    }
-    return false;
-}
-
-/* Walks the lot's and its mothers' stays; what happened before the last tested dip is done with. */
-static void trace_animals(const fl_room *room, const fl_lot *lot, fl_pathogen_facts *out)
-{
-    int64_t dipped_s = last_tested_dip(room, lot);
-    bool was_anywhere = false;
-    for (int depth = 0; lot != NULL && depth < 64; depth++) {
-        const fl_ev_source_set *source = fl_defs_source(&room->defs, lot->source);
-        bool is_bought = lot->origin == FL_KIND_LOT_ARRIVED && source != NULL;
-        if (is_bought && source->has_animals_with_plants) {
-            out->source_keeps_animals = was_anywhere = true;
-        }
-        if (is_bought && source->kind == FL_SOURCE_OUTDOORS) {
-            out->is_from_outdoors = was_anywhere = true;
-        }
-        for (size_t i = 0; i < room->meaning.n_stays; i++) {
-            const fl_stay *stay = &room->meaning.stays[i];
-            const fl_ev_place_set *place = fl_defs_place(&room->defs, stay->place);
-            if (!fl_id_eq(stay->lot, lot->id) || place == NULL ||
-                place->kind != FL_PLACE_ENCLOSURE || stay->from_s > room->now_s) {
-                continue;
-            }
-            bool has_frogs = (place->uses & (1U << FL_USE_AMPHIBIAN)) != 0;
-            out->was_with_amphibians |= place->has_animals && has_frogs;
-            out->was_in_occupied |= place->has_animals;
-            out->has_positive |= had_sick_animals(room, place->place);
-            was_anywhere |= place->has_animals;
-            /* It stands there still, or stood there after the dip: the dip is undone. */
-            if (place->has_animals && stay->to_s > dipped_s) {
-                dipped_s = INT64_MIN;
-            }
-        }
-        lot = fl_id_is_none(lot->mother) ? NULL : fl_meaning_lot(&room->meaning, lot->mother);
-    }
-    out->was_disinfected = was_anywhere && dipped_s != INT64_MIN;
-}
-
 /* ---- asking ---- */
 
-static int compare_threats(const void *a, const void *b)
+/* The largest weight x chance first. */
+static void sort_threats(fl_gate_report *r)
 {
-    const fl_gate_threat *x = a;
-    const fl_gate_threat *y = b;
-    return x->chance < y->chance ? 1 : (x->chance > y->chance ? -1 : 0);
+    for (size_t i = 1; i < r->n_threats; i++) {
+        fl_gate_threat kept = r->threats[i];
+        double harm = largest_weight(kept.threat, r->uses) * kept.chance;
+        size_t k = i;
+        while (k > 0 &&
+               largest_weight(r->threats[k - 1].threat, r->uses) * r->threats[k - 1].chance <
+                   harm) {
+            r->threats[k] = r->threats[k - 1];
+            k--;
+        }
+        r->threats[k] = kept;
+    }
 }
 
 static int count_purchases(const fl_room *room)
@@ -411,14 +308,11 @@ fl_status fl_gate_ask(fl_chances *chances, const fl_room *room, const fl_lot *lo
     if (status != FL_OK) {
         return status;
     }
-    if (r.n_threats > 1) {
-        qsort(r.threats, r.n_threats, sizeof r.threats[0], compare_threats);
-    }
+    sort_threats(&r);
     r.last_way_in_s = fl_chances_last_way_in(chances, lot);
     r.last_look_s = last_quiet_look(room, lot);
     judge_residue(room, &r, &in.residue_use);
-    trace_animals(room, lot, &r.pathogen);
-    r.pathogen.is_sterile = lot->form == FL_FORM_TISSUE_CULTURE || lot->form == FL_FORM_SEED;
+    fl_past_animals(room, lot, &r.pathogen);
     fl_plan_for_lot(room, lot, &plan);
     in.uses = r.uses;
     in.today_end_s = end_of_day(room);
@@ -431,7 +325,7 @@ fl_status fl_gate_ask(fl_chances *chances, const fl_room *room, const fl_lot *lo
     for (int use = 0; use < FL_USE_COUNT; use++) {
         first_dates(room, &r.forecast, (fl_use)use, &in.dates[use]);
     }
-    bool needs_steps = lot->origin == FL_KIND_LOT_ARRIVED || lot->origin == FL_KIND_LOT_SPLIT;
+    bool needs_steps = fl_room_unsplit(room, lot)->origin == FL_KIND_LOT_ARRIVED;
     in.steps_needed = needs_steps ? fl_prep_called_for(&plan) : 0;
     in.steps_done = fl_steps_done(room, lot);
     in.residue = r.residue;

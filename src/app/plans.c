@@ -68,7 +68,8 @@ static bool was_done_to(const fl_room *room, const fl_ev_step *step, const fl_lo
         if (lists(&step->lots, lot->id)) {
             return true;
         }
-        if (lot->origin != FL_KIND_LOT_SPLIT || at_s > lot->born_s) {
+        /* In one second births come before steps. */
+        if (lot->origin != FL_KIND_LOT_SPLIT || at_s >= lot->born_s) {
             return false;
         }
         lot = fl_meaning_lot(&room->meaning, lot->mother);

@@ -111,6 +111,34 @@ fl_status fl_room_with(const fl_room *room, const fl_event *extra, size_t n_extr
     return FL_OK;
 }
 
+/* ---- lineage ---- */
+
+/* The lot's mother, when she has a row. Following mothers always ends (event/meaning.h). */
+static const fl_lot *mother_of(const fl_room *room, const fl_lot *lot)
+{
+    return fl_id_is_none(lot->mother) ? NULL : fl_meaning_lot(&room->meaning, lot->mother);
+}
+
+const fl_lot *fl_room_unsplit(const fl_room *room, const fl_lot *lot)
+{
+    const fl_lot *mother = mother_of(room, lot);
+    while (mother != NULL && lot->origin == FL_KIND_LOT_SPLIT) {
+        lot = mother;
+        mother = mother_of(room, lot);
+    }
+    return lot;
+}
+
+const fl_lot *fl_room_origin_of(const fl_room *room, const fl_lot *lot)
+{
+    const fl_lot *mother = mother_of(room, lot);
+    while (mother != NULL) {
+        lot = mother;
+        mother = mother_of(room, lot);
+    }
+    return lot;
+}
+
 /* ---- names ---- */
 
 fl_sv fl_room_lot_name(const fl_room *room, const fl_lot *lot)

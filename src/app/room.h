@@ -34,6 +34,12 @@ void fl_room_done(fl_room *room);
 fl_status fl_room_with(const fl_room *room, const fl_event *extra, size_t n_extra, fl_room *out,
                        fl_err *err) FL_MUST_USE;
 
+/* The lot that this one was split from, and so on: the first of them, itself when it is no split. A
+ * split is the same plants under another name. */
+const fl_lot *fl_room_unsplit(const fl_room *room, const fl_lot *lot);
+/* The oldest lot that it was cut or split from: where it all came from; itself when there is none. */
+const fl_lot *fl_room_origin_of(const fl_room *room, const fl_lot *lot);
+
 /* Names a person reads. Never empty. */
 fl_sv fl_room_lot_name(const fl_room *room, const fl_lot *lot); /* "Pilea, 3 plants": the plant */
 fl_sv fl_room_place_name(const fl_room *room, fl_id place);

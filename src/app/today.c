@@ -20,8 +20,8 @@ const fl_word fl_words_phase[FL_PHASE_COUNT] = {FL_PHASE_LIST(FL_WORD_ENTRY)};
 static bool is_established(const fl_room *room, const fl_lot *lot)
 {
     const fl_ev_place_set *place = fl_defs_place(&room->defs, lot->place);
-    return lot->origin == FL_KIND_LOT_ALREADY_HERE || !fl_id_is_none(lot->released_by) ||
-           (place != NULL && place->kind == FL_PLACE_ENCLOSURE);
+    return fl_room_unsplit(room, lot)->origin == FL_KIND_LOT_ALREADY_HERE ||
+           !fl_id_is_none(lot->released_by) || (place != NULL && place->kind == FL_PLACE_ENCLOSURE);
 }
 
 fl_phase fl_phase_of(const fl_room *room, const fl_lot *lot)
@@ -41,7 +41,7 @@ fl_phase fl_phase_of(const fl_room *room, const fl_lot *lot)
     }
     fl_prep_plan plan;
     fl_plan_for_lot(room, lot, &plan);
-    bool is_own = lot->origin == FL_KIND_LOT_CUT;
+    bool is_own = fl_room_unsplit(room, lot)->origin == FL_KIND_LOT_CUT;
     unsigned missing = fl_prep_called_for(&plan) & ~fl_steps_done(room, lot);
     return missing != 0 && !is_own ? FL_PHASE_ARRIVED : FL_PHASE_CLEANED;
 }

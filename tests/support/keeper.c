@@ -146,6 +146,44 @@ void fl_keeper_step(fl_keeper *k, const fl_id *lots, size_t n, fl_step step, fl_
     fl_keeper_record(k, &event);
 }
 
+void fl_keeper_step_as(fl_keeper *k, fl_id lot, fl_ev_step step)
+{
+    step.lots = (fl_id_list){&lot, 1};
+    fl_event event = {.kind = FL_KIND_STEP_DONE};
+    event.body.step_done = (fl_ev_step_done){.steps = &step, .n_steps = 1};
+    fl_keeper_record(k, &event);
+}
+
+fl_id fl_keeper_split(fl_keeper *k, fl_id lot, int count)
+{
+    fl_event event = {.kind = FL_KIND_LOT_SPLIT};
+    event.body.lot_split =
+        (fl_ev_lot_split){.lot = lot, .new_lot = fl_keeper_id(k), .count = count};
+    fl_keeper_record(k, &event);
+    return event.body.lot_split.new_lot;
+}
+
+void fl_keeper_release(fl_keeper *k, fl_id lot, fl_id to)
+{
+    fl_event event = {.kind = FL_KIND_LOT_RELEASED};
+    event.body.lot_released = (fl_ev_lot_released){.lot = lot, .to = to};
+    fl_keeper_record(k, &event);
+}
+
+void fl_keeper_animals(fl_keeper *k, fl_id place, const char *name, unsigned uses, bool has_animals)
+{
+    fl_event event = {.kind = FL_KIND_PLACE_SET};
+    event.body.place_set = (fl_ev_place_set){.place = place,
+                                             .name = fl_sv_from_cstr(name),
+                                             .kind = FL_PLACE_ENCLOSURE,
+                                             .uses = uses,
+                                             .has_animals = has_animals,
+                                             .set_temp_c = 23.0,
+                                             .volume_l = (double)NAN,
+                                             .shelf = -1};
+    fl_keeper_record(k, &event);
+}
+
 void fl_keeper_clean(fl_keeper *k, fl_id place)
 {
     fl_event event = {.kind = FL_KIND_PLACE_CLEANED};
@@ -202,6 +240,21 @@ fl_lot_chance fl_keeper_chance(fl_keeper *k, fl_id lot, const char *threat)
     }
     fail_msg("the lot has no chance of %s", threat);
     return chances[0];
+}
+
+fl_gate_report fl_keeper_gate(fl_keeper *k, fl_id lot, unsigned uses)
+{
+    fl_gate_report report;
+    memset(&report, 0, sizeof report);
+    check_ok(fl_gate_ask(k->chances, &k->room, fl_keeper_lot(k, lot), uses, &k->room.arena, &report,
+                         &k->err),
+             &k->err);
+    return report;
+}
+
+fl_condition fl_keeper_condition(fl_keeper *k, fl_id lot, unsigned uses, fl_condition_kind kind)
+{
+    return fl_keeper_gate(k, lot, uses).answer.conditions[kind];
 }
 
 void fl_keeper_verify(fl_keeper *k)

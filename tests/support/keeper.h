@@ -41,6 +41,13 @@ fl_id fl_keeper_cut(fl_keeper *k, fl_id mother, fl_id place, int count);
 void fl_keeper_move(fl_keeper *k, fl_id lot, fl_id to);
 void fl_keeper_step(fl_keeper *k, const fl_id *lots, size_t n, fl_step step, fl_agent agent,
                     const char *tub);
+/* The same with everything told: the step's lots are set here. */
+void fl_keeper_step_as(fl_keeper *k, fl_id lot, fl_ev_step step);
+fl_id fl_keeper_split(fl_keeper *k, fl_id lot, int count);
+void fl_keeper_release(fl_keeper *k, fl_id lot, fl_id to);
+/* Tells a place anew: who lives there. */
+void fl_keeper_animals(fl_keeper *k, fl_id place, const char *name, unsigned uses,
+                       bool has_animals);
 void fl_keeper_clean(fl_keeper *k, fl_id place);
 /* A look at the whole place; threat NULL: nothing found. Returns the finding's id. */
 fl_id fl_keeper_look(fl_keeper *k, fl_id place, fl_effort effort, unsigned devices,
@@ -51,6 +58,9 @@ void fl_keeper_ask(fl_keeper *k);
 const fl_lot *fl_keeper_lot(fl_keeper *k, fl_id lot);
 /* Of one threat on one lot, after fl_keeper_ask. */
 fl_lot_chance fl_keeper_chance(fl_keeper *k, fl_id lot, const char *threat);
+/* The gate for a mask of uses (0: the lot's own), after fl_keeper_ask; one of its conditions. */
+fl_gate_report fl_keeper_gate(fl_keeper *k, fl_id lot, unsigned uses);
+fl_condition fl_keeper_condition(fl_keeper *k, fl_id lot, unsigned uses, fl_condition_kind kind);
 /* Fails the test unless the room verifies. */
 void fl_keeper_verify(fl_keeper *k);
 

@@ -158,6 +158,25 @@ static fl_condition on_residue(const fl_gate_input *in)
     return c;
 }
 
+/* Why it may carry a disease of animals; "" when nothing says so. A sterile start answers for where
+ * it came from, not for where it has been since. */
+static const char *carries_because(const fl_pathogen_facts *p)
+{
+    if (p->has_positive) {
+        return "positive";
+    }
+    if (p->was_with_amphibians) {
+        return "with_amphibians";
+    }
+    if (p->was_in_occupied) {
+        return "occupied_enclosure";
+    }
+    if (p->is_sterile) {
+        return "";
+    }
+    return p->source_keeps_animals ? "source_keeps_animals" : p->is_from_outdoors ? "outdoors" : "";
+}
+
 /* Diseases of animals are not in the sum: where it has been, and what was done since. */
 static fl_condition on_pathogen(const fl_gate_input *in)
 {
@@ -167,28 +186,20 @@ static fl_condition on_pathogen(const fl_gate_input *in)
     for (int u = 0; u < FL_USE_COUNT; u++) {
         asked = asked || (asks(in, (fl_use)u) && fl_know_use_of((fl_use)u).needs_pathogen_rule);
     }
-    if (!asked || p->is_sterile) {
+    if (!asked) {
         return c;
     }
     c.use = FL_USE_AMPHIBIAN;
-    if (p->has_positive) {
-        c.reason = "positive";
-    } else if (p->was_disinfected) {
+    c.reason = carries_because(p);
+    if (c.reason[0] == '\0') {
+        return c;
+    }
+    if (p->was_disinfected && !p->has_positive) {
         c.reason = "disinfected";
-    } else if (p->was_with_amphibians) {
-        c.reason = "with_amphibians";
-    } else if (p->was_in_occupied) {
-        c.reason = "occupied_enclosure";
-    } else if (p->source_keeps_animals) {
-        c.reason = "source_keeps_animals";
-    } else if (p->is_from_outdoors) {
-        c.reason = "outdoors";
+        return c;
     }
-    bool is_no = c.reason[0] != '\0' && !(p->was_disinfected && !p->has_positive);
-    if (is_no) {
-        c.is_met = false;
-        c.earliest_s = FL_GATE_NEVER; /* not by waiting: "not from here", or a dip */
-    }
+    c.is_met = false;
+    c.earliest_s = FL_GATE_NEVER; /* not by waiting: "not from here", or a dip */
     return c;
 }
 

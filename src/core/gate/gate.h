@@ -39,7 +39,7 @@ typedef struct fl_pathogen_facts {
     bool was_in_occupied;      /* out of an enclosure with any animals */
     bool source_keeps_animals; /* animals are kept with the plants where it was bought */
     bool is_from_outdoors;
-    bool is_sterile;      /* tissue culture or seed */
+    bool is_sterile;      /* it came as tissue culture or seed: says nothing of later */
     bool was_disinfected; /* at a tested strength and time, after that */
     bool has_positive;    /* an animal tested positive, or died untested, where it was */
 } fl_pathogen_facts;
