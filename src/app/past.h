@@ -1,6 +1,6 @@
-/* What a lot has been through, and before it those it was cut or split from: sprays that are still in
- * it, and animals it has been with. What happened to a mother after the child left her is not the
- * child's past. */
+/* What a lot has been through, and before it those it was cut or split from: sprays that are still
+ * in it, and animals it has been with. What happened to a mother after the child left her is not
+ * the child's past. */
 #ifndef FL_APP_PAST_H
 #define FL_APP_PAST_H
 

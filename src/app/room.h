@@ -37,7 +37,7 @@ fl_status fl_room_with(const fl_room *room, const fl_event *extra, size_t n_extr
 /* The lot that this one was split from, and so on: the first of them, itself when it is no split. A
  * split is the same plants under another name. */
 const fl_lot *fl_room_unsplit(const fl_room *room, const fl_lot *lot);
-/* The oldest lot that it was cut or split from: where it all came from; itself when there is none. */
+/* The oldest lot that it was cut or split from: where it all came from; itself without one. */
 const fl_lot *fl_room_origin_of(const fl_room *room, const fl_lot *lot);
 
 /* Names a person reads. Never empty. */

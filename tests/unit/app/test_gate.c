@@ -1,5 +1,5 @@
-/* The gate on whole rooms: what counts as a way in, whose time the guard asks for, what was done to a
- * lot and to those it comes from, where it has been, and the looks that count. */
+/* The gate on whole rooms: what counts as a way in, whose time the guard asks for, what was done
+ * to a lot and to those it comes from, where it has been, and the looks that count. */
 #include <math.h>
 #include <string.h>
 
