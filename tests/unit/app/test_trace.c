@@ -4,125 +4,9 @@
 #include <string.h>
 
 #include "app/trace.h"
-#include "support/keeper.h"
+#include "support/shelf.h"
 
-typedef struct shelf {
-    fl_keeper k;
-    fl_arena arena;
-    fl_trace t;
-    fl_id bench, bin1, bin2, bin3, outside, shop, other_shop;
-} shelf;
-
-static void set_up(shelf *s)
-{
-    memset(s, 0, sizeof *s);
-    fl_keeper_init(&s->k);
-    fl_arena_init(&s->arena);
-    s->bench = fl_keeper_place(&s->k, "the bench", FL_PLACE_BENCH, 0, 22.0);
-    s->bin1 = fl_keeper_place(&s->k, "bin 1", FL_PLACE_BIN, 0, 22.0);
-    s->bin2 = fl_keeper_place(&s->k, "bin 2", FL_PLACE_BIN, 0, 22.0);
-    s->bin3 = fl_keeper_place(&s->k, "bin 3", FL_PLACE_BIN, 0, 22.0);
-    s->outside = fl_keeper_place(&s->k, "outside", FL_PLACE_OUTSIDE, 0, (double)NAN);
-    s->shop = fl_keeper_source(&s->k, "Corner Nursery", FL_SOURCE_NURSERY, false);
-    s->other_shop = fl_keeper_source(&s->k, "Garden Hall", FL_SOURCE_CHAIN_STORE, false);
-}
-
-static void tear_down(shelf *s)
-{
-    fl_arena_done(&s->arena);
-    fl_keeper_done(&s->k);
-}
-
-static fl_id buy(shelf *s, fl_id source, fl_id arrival)
-{
-    return fl_keeper_arrive(&s->k, source, arrival, s->bench, FL_FORM_POTTED, FL_USE_STOCK, 1);
-}
-
-/* A look that finds one larva of a threat in a place. */
-static fl_id find_larva(shelf *s, fl_id place, const char *threat, const char *stage)
-{
-    fl_ev_finding finding = {.finding = fl_keeper_id(&s->k),
-                             .threat = fl_sv_from_cstr(threat),
-                             .stage = fl_sv_from_cstr(stage),
-                             .count = 1,
-                             .is_removed = true,
-                             .what = FL_SV("seen")};
-    fl_event event = {.kind = FL_KIND_LOOK_DONE};
-    event.body.look_done = (fl_ev_look_done){.place = place,
-                                             .effort = FL_EFFORT_CAREFUL,
-                                             .frac_examined = 1.0,
-                                             .hands = FL_HANDS_CLEANED,
-                                             .findings = &finding,
-                                             .n_findings = 1};
-    fl_keeper_record(&s->k, &event);
-    return finding.finding;
-}
-
-static const fl_finding_now *finding_of(const shelf *s, fl_id id)
-{
-    for (size_t i = 0; i < s->k.room.meaning.n_findings; i++) {
-        if (fl_id_eq(s->k.room.meaning.findings[i].finding, id)) {
-            return &s->k.room.meaning.findings[i];
-        }
-    }
-    fail_msg("no such finding");
-    return NULL;
-}
-
-static void trace_finding(shelf *s, fl_id finding)
-{
-    fl_keeper_ask(&s->k);
-    const fl_trace_question q = {
-        .finding = finding_of(s, finding), .from_s = INT64_MIN, .to_s = FL_TIME_OPEN};
-    check_ok(fl_trace_ask(&s->k.room, s->k.chances, &q, &s->arena, &s->t, &s->k.err), &s->k.err);
-}
-
-static bool is_reached(const shelf *s, fl_id lot)
-{
-    for (size_t i = 0; i < s->t.n_reached; i++) {
-        if (fl_id_eq(s->t.reached[i].lot->id, lot)) {
-            return true;
-        }
-    }
-    return false;
-}
-
-static fl_trace_reached reached(const shelf *s, fl_id lot)
-{
-    for (size_t i = 0; i < s->t.n_reached; i++) {
-        if (fl_id_eq(s->t.reached[i].lot->id, lot)) {
-            return s->t.reached[i];
-        }
-    }
-    fail_msg("a lot was not reached");
-    return (fl_trace_reached){0};
-}
-
-static bool is_place_reached(const shelf *s, fl_id place)
-{
-    for (size_t i = 0; i < s->t.n_places; i++) {
-        if (fl_id_eq(s->t.places[i].place, place)) {
-            return true;
-        }
-    }
-    return false;
-}
-
-static fl_trace_place reached_place(const shelf *s, fl_id place)
-{
-    for (size_t i = 0; i < s->t.n_places; i++) {
-        if (fl_id_eq(s->t.places[i].place, place)) {
-            return s->t.places[i];
-        }
-    }
-    fail_msg("a place was not reached");
-    return (fl_trace_place){0};
-}
-
-static double share_of(const char *threat, fl_link link)
-{
-    return fl_know_link_factor(fl_know_threat_find(fl_sv_from_cstr(threat)), link);
-}
+static const fl_id NONE = {{0}};
 
 /* One purchase of two lots goes into two bins; mites are found in one. The purchase brought them,
  * almost surely; so the other bin has what came with it, just as surely; a third bin, of another
@@ -130,20 +14,20 @@ static double share_of(const char *threat, fl_link link)
 static void test_two_bins_of_one_purchase(void **state)
 {
     (void)state;
-    shelf s;
-    set_up(&s);
-    fl_id a = buy(&s, s.shop, fl_keeper_id(&s.k));
+    fl_shelf s;
+    fl_shelf_init(&s);
+    fl_id a = fl_shelf_buy(&s, s.shop, fl_keeper_id(&s.k));
     fl_keeper_day(&s.k, 0, 1);
     fl_id arrival = fl_keeper_id(&s.k);
-    fl_keeper_move(&s.k, a, s.bin3);
+    fl_keeper_move(&s.k, a, s.bin[3]);
     fl_keeper_day(&s.k, 3, 0);
-    fl_id b = buy(&s, s.other_shop, arrival);
-    fl_id c = buy(&s, s.other_shop, arrival);
+    fl_id b = fl_shelf_buy(&s, s.other_shop, arrival);
+    fl_id c = fl_shelf_buy(&s, s.other_shop, arrival);
     fl_keeper_day(&s.k, 3, 2);
-    fl_keeper_move(&s.k, b, s.bin1);
-    fl_keeper_move(&s.k, c, s.bin2);
+    fl_keeper_move(&s.k, b, s.bin[1]);
+    fl_keeper_move(&s.k, c, s.bin[2]);
     fl_keeper_day(&s.k, 12, 0);
-    trace_finding(&s, find_larva(&s, s.bin1, "twospotted_spider_mite", "young"));
+    fl_shelf_trace(&s, fl_shelf_find(&s, s.bin[1], "twospotted_spider_mite", "young", NONE));
 
     check_true(s.t.n_sources >= 1);
     check_int(s.t.sources[0].kind, FL_SUSPECT_PURCHASE);
@@ -155,19 +39,19 @@ static void test_two_bins_of_one_purchase(void **state)
     check_true(fl_id_eq(s.t.sources[0].chain[0].to_place, s.bench));
     check_int(s.t.sources[0].chain[1].link, FL_LINK_MOVE);
     check_true(fl_id_eq(s.t.sources[0].chain[1].from_place, s.bench));
-    check_true(fl_id_eq(s.t.sources[0].chain[1].to_place, s.bin1));
+    check_true(fl_id_eq(s.t.sources[0].chain[1].to_place, s.bin[1]));
 
     check_true(s.t.has_window && !s.t.window.is_bound);
     check_true(s.t.is_older_possible); /* they may have come as they are */
-    check_true(reached(&s, b).is_where_found);
-    check_close(reached(&s, b).prob, 1.0, 0.0, 0.02);
-    check_close(reached(&s, c).prob, s.t.sources[0].prob, 0.0, 0.02);
-    check_false(reached(&s, c).is_where_found);
-    check_true(!is_reached(&s, a));
-    check_true(reached_place(&s, s.bin1).is_held && reached_place(&s, s.bin1).is_where_found);
-    check_false(reached_place(&s, s.bin2).is_held);
-    check_true(!is_place_reached(&s, s.bin3));
-    tear_down(&s);
+    check_true(fl_shelf_reached(&s, b).is_where_found);
+    check_close(fl_shelf_reached(&s, b).prob, 1.0, 0.0, 0.02);
+    check_close(fl_shelf_reached(&s, c).prob, s.t.sources[0].prob, 0.0, 0.02);
+    check_false(fl_shelf_reached(&s, c).is_where_found);
+    check_true(!fl_shelf_is_reached(&s, a));
+    check_true(fl_shelf_place(&s, s.bin[1]).is_held && fl_shelf_place(&s, s.bin[1]).is_where_found);
+    check_false(fl_shelf_place(&s, s.bin[2]).is_held);
+    check_true(!fl_shelf_is_place_reached(&s, s.bin[3]));
+    fl_shelf_done(&s);
 }
 
 /* A week later another purchase is rinsed in the same tub on one evening: what is in its bin came
@@ -175,30 +59,30 @@ static void test_two_bins_of_one_purchase(void **state)
 static void test_a_shared_tub_is_a_link(void **state)
 {
     (void)state;
-    shelf s;
-    set_up(&s);
+    fl_shelf s;
+    fl_shelf_init(&s);
     fl_id old_arrival = fl_keeper_id(&s.k);
-    fl_id a = buy(&s, s.shop, old_arrival);
-    fl_id b = buy(&s, s.other_shop, fl_keeper_id(&s.k));
+    fl_id a = fl_shelf_buy(&s, s.shop, old_arrival);
+    fl_id b = fl_shelf_buy(&s, s.other_shop, fl_keeper_id(&s.k));
     /* not on one bench: each goes into its bin at once, the tub comes later */
     fl_keeper_day(&s.k, 0, 1);
-    fl_keeper_move(&s.k, a, s.bin1);
-    fl_keeper_move(&s.k, b, s.bin2);
+    fl_keeper_move(&s.k, a, s.bin[1]);
+    fl_keeper_move(&s.k, b, s.bin[2]);
     fl_keeper_day(&s.k, 10, 0);
     const fl_id both[2] = {a, b};
     fl_keeper_step(&s.k, both, 2, FL_STEP_SOAK, FL_AGENT_NONE, "blue tub");
     fl_keeper_day(&s.k, 20, 0);
-    fl_id seen = find_larva(&s, s.bin1, "aphid", "nymph");
-    trace_finding(&s, seen);
-    const fl_trace_reached other = reached(&s, b);
+    fl_id seen = fl_shelf_find(&s, s.bin[1], "aphid", "nymph", NONE);
+    fl_shelf_trace(&s, seen);
+    const fl_trace_reached other = fl_shelf_reached(&s, b);
     check_int(s.t.sources[0].kind, FL_SUSPECT_PURCHASE);
     /* Either it came with a's purchase and over bench and tub to b, or with b's and to a. */
-    double over = share_of("aphid", FL_LINK_SHARED_TUB);
-    double bench = share_of("aphid", FL_LINK_OPEN_BENCH);
+    double over = fl_shelf_share("aphid", FL_LINK_SHARED_TUB);
+    double bench = fl_shelf_share("aphid", FL_LINK_OPEN_BENCH);
     check_true(other.prob >= fmax(over, bench) * 0.9);
     check_true(other.most >= other.prob);
     check_true(other.n_chain >= 1);
-    tear_down(&s);
+    fl_shelf_done(&s);
 }
 
 /* The bench aside: the same tub is the only link, so its share is the answer. Roots do not stand
@@ -206,22 +90,22 @@ static void test_a_shared_tub_is_a_link(void **state)
 static void test_the_tub_alone(void **state)
 {
     (void)state;
-    shelf s;
-    set_up(&s);
-    fl_id first = buy(&s, s.shop, fl_keeper_id(&s.k));
+    fl_shelf s;
+    fl_shelf_init(&s);
+    fl_id first = fl_shelf_buy(&s, s.shop, fl_keeper_id(&s.k));
     fl_keeper_day(&s.k, 0, 1);
-    fl_keeper_move(&s.k, first, s.bin1);
+    fl_keeper_move(&s.k, first, s.bin[1]);
     fl_keeper_day(&s.k, 7, 0);
     fl_id lab = fl_keeper_source(&s.k, "a lab", FL_SOURCE_TISSUE_CULTURE_LAB, false);
-    fl_id second = buy(&s, lab, fl_keeper_id(&s.k));
+    fl_id second = fl_shelf_buy(&s, lab, fl_keeper_id(&s.k));
     fl_keeper_day(&s.k, 7, 1);
-    fl_keeper_move(&s.k, second, s.bin2);
+    fl_keeper_move(&s.k, second, s.bin[2]);
     fl_keeper_day(&s.k, 9, 0);
     const fl_id both[2] = {first, second};
     fl_keeper_step(&s.k, both, 2, FL_STEP_SOAK, FL_AGENT_NONE, "blue tub");
     fl_keeper_day(&s.k, 15, 0);
-    trace_finding(&s, find_larva(&s, s.bin1, "twospotted_spider_mite", "young"));
-    double tub = share_of("twospotted_spider_mite", FL_LINK_SHARED_TUB);
+    fl_shelf_trace(&s, fl_shelf_find(&s, s.bin[1], "twospotted_spider_mite", "young", NONE));
+    double tub = fl_shelf_share("twospotted_spider_mite", FL_LINK_SHARED_TUB);
     /* P(second has it) = P(came with the first) x tub + P(came with the second) x 1 */
     double by_first = 0.0;
     double by_second = 0.0;
@@ -231,105 +115,105 @@ static void test_the_tub_alone(void **state)
         by_second += fl_id_eq(from->lot, second) ? from->prob : 0.0;
     }
     check_true(by_first > by_second); /* the tub passes a part only */
-    check_close(reached(&s, second).prob, by_first * tub + by_second, 0.01, 1e-6);
-    check_int(reached(&s, second).link, FL_LINK_SHARED_TUB);
-    tear_down(&s);
+    check_close(fl_shelf_reached(&s, second).prob, by_first * tub + by_second, 0.01, 1e-6);
+    check_int(fl_shelf_reached(&s, second).link, FL_LINK_SHARED_TUB);
+    fl_shelf_done(&s);
 }
 
 /* A move that is told late (dated between two others) changes the answer to the next question. */
 static void test_a_late_move_counts(void **state)
 {
     (void)state;
-    shelf s;
-    set_up(&s);
-    fl_id a = buy(&s, s.shop, fl_keeper_id(&s.k));
+    fl_shelf s;
+    fl_shelf_init(&s);
+    fl_id a = fl_shelf_buy(&s, s.shop, fl_keeper_id(&s.k));
     fl_keeper_day(&s.k, 0, 1);
-    fl_keeper_move(&s.k, a, s.bin1);
+    fl_keeper_move(&s.k, a, s.bin[1]);
     fl_keeper_day(&s.k, 5, 0);
-    fl_id b = buy(&s, s.other_shop, fl_keeper_id(&s.k));
+    fl_id b = fl_shelf_buy(&s, s.other_shop, fl_keeper_id(&s.k));
     fl_keeper_day(&s.k, 5, 1);
-    fl_keeper_move(&s.k, b, s.bin2);
+    fl_keeper_move(&s.k, b, s.bin[2]);
     fl_keeper_day(&s.k, 20, 0);
-    fl_id seen = find_larva(&s, s.bin1, "western_flower_thrips", "larva");
-    trace_finding(&s, seen);
-    check_true(!is_reached(&s, b));
+    fl_id seen = fl_shelf_find(&s, s.bin[1], "western_flower_thrips", "larva", NONE);
+    fl_shelf_trace(&s, seen);
+    check_true(!fl_shelf_is_reached(&s, b));
     /* told a week later: on day 8 a had stood in bin 2 for three days */
     fl_keeper_day(&s.k, 8, 0);
-    fl_keeper_move(&s.k, a, s.bin2);
+    fl_keeper_move(&s.k, a, s.bin[2]);
     fl_keeper_day(&s.k, 11, 0);
-    fl_keeper_move(&s.k, a, s.bin1);
+    fl_keeper_move(&s.k, a, s.bin[1]);
     fl_keeper_day(&s.k, 27, 0);
-    trace_finding(&s, seen);
-    check_true(is_reached(&s, b));
-    check_close(reached(&s, b).prob, 1.0, 0.0, 0.02); /* one pool: both have it */
-    tear_down(&s);
+    fl_shelf_trace(&s, seen);
+    check_true(fl_shelf_is_reached(&s, b));
+    check_close(fl_shelf_reached(&s, b).prob, 1.0, 0.0, 0.02); /* one pool: both have it */
+    fl_shelf_done(&s);
 }
 
 /* What a cleaned bin keeps is the leftover share of the table. */
 static void test_a_cleaned_bin_keeps_a_leftover(void **state)
 {
     (void)state;
-    shelf s;
-    set_up(&s);
-    fl_id a = buy(&s, s.shop, fl_keeper_id(&s.k));
+    fl_shelf s;
+    fl_shelf_init(&s);
+    fl_id a = fl_shelf_buy(&s, s.shop, fl_keeper_id(&s.k));
     fl_keeper_day(&s.k, 0, 1);
-    fl_keeper_move(&s.k, a, s.bin1);
+    fl_keeper_move(&s.k, a, s.bin[1]);
     fl_keeper_day(&s.k, 14, 0);
-    fl_id seen = find_larva(&s, s.bin1, "citrus_mealybug", "nymph");
+    fl_id seen = fl_shelf_find(&s, s.bin[1], "citrus_mealybug", "nymph", NONE);
     fl_keeper_day(&s.k, 14, 1);
-    fl_keeper_move(&s.k, a, s.bin3);
+    fl_keeper_move(&s.k, a, s.bin[3]);
     fl_keeper_day(&s.k, 14, 2);
-    fl_keeper_clean(&s.k, s.bin1);
+    fl_keeper_clean(&s.k, s.bin[1]);
     fl_keeper_day(&s.k, 16, 0);
-    fl_id b = buy(&s, s.other_shop, fl_keeper_id(&s.k));
+    fl_id b = fl_shelf_buy(&s, s.other_shop, fl_keeper_id(&s.k));
     fl_keeper_day(&s.k, 16, 1);
-    fl_keeper_move(&s.k, b, s.bin1);
+    fl_keeper_move(&s.k, b, s.bin[1]);
     fl_keeper_day(&s.k, 17, 0);
-    trace_finding(&s, seen);
-    double left = share_of("citrus_mealybug", FL_LINK_LEFTOVER);
-    check_close(reached(&s, b).prob, left, 0.05, 0.0);
-    check_int(reached(&s, b).link, FL_LINK_LEFTOVER);
-    check_close(reached(&s, a).prob, 1.0, 0.0, 0.02);
-    check_true(is_place_reached(&s, s.bin3));
-    check_close(reached_place(&s, s.bin1).prob, left, 0.05, 0.0);
-    tear_down(&s);
+    fl_shelf_trace(&s, seen);
+    double left = fl_shelf_share("citrus_mealybug", FL_LINK_LEFTOVER);
+    check_close(fl_shelf_reached(&s, b).prob, left, 0.05, 0.0);
+    check_int(fl_shelf_reached(&s, b).link, FL_LINK_LEFTOVER);
+    check_close(fl_shelf_reached(&s, a).prob, 1.0, 0.0, 0.02);
+    check_true(fl_shelf_is_place_reached(&s, s.bin[3]));
+    check_close(fl_shelf_place(&s, s.bin[1]).prob, left, 0.05, 0.0);
+    fl_shelf_done(&s);
 }
 
 /* Cuttings that were given away: somebody has to be told. Gnats do not ride an unrooted cutting. */
 static void test_people_who_got_cuttings(void **state)
 {
     (void)state;
-    shelf s;
-    set_up(&s);
-    fl_id a = buy(&s, s.shop, fl_keeper_id(&s.k));
+    fl_shelf s;
+    fl_shelf_init(&s);
+    fl_id a = fl_shelf_buy(&s, s.shop, fl_keeper_id(&s.k));
     fl_keeper_day(&s.k, 0, 1);
-    fl_keeper_move(&s.k, a, s.bin1);
+    fl_keeper_move(&s.k, a, s.bin[1]);
     fl_keeper_day(&s.k, 10, 0);
     fl_id given = fl_keeper_cut(&s.k, a, s.outside, 2);
     fl_keeper_day(&s.k, 20, 0);
-    fl_id mite = find_larva(&s, s.bin1, "twospotted_spider_mite", "adult");
-    trace_finding(&s, mite);
+    fl_id mite = fl_shelf_find(&s, s.bin[1], "twospotted_spider_mite", "adult", NONE);
+    fl_shelf_trace(&s, mite);
     check_int(s.t.n_outside, 1);
-    check_true(reached(&s, given).is_outside);
-    check_close(reached(&s, given).prob, share_of("twospotted_spider_mite", FL_LINK_CUTTING), 0.05,
-                0.0);
-    fl_id gnat = find_larva(&s, s.bin1, "fungus_gnat", "larva");
-    trace_finding(&s, gnat);
+    check_true(fl_shelf_reached(&s, given).is_outside);
+    check_close(fl_shelf_reached(&s, given).prob,
+                fl_shelf_share("twospotted_spider_mite", FL_LINK_CUTTING), 0.05, 0.0);
+    fl_id gnat = fl_shelf_find(&s, s.bin[1], "fungus_gnat", "larva", NONE);
+    fl_shelf_trace(&s, gnat);
     check_int(s.t.n_outside, 0);
-    tear_down(&s);
+    fl_shelf_done(&s);
 }
 
 /* "Already here", "the mix" and "the room" are candidates. */
 static void test_other_ways_in(void **state)
 {
     (void)state;
-    shelf s;
-    set_up(&s);
-    fl_id old = fl_keeper_already_here(&s.k, s.bin1, 3);
+    fl_shelf s;
+    fl_shelf_init(&s);
+    fl_id old = fl_keeper_already_here(&s.k, s.bin[1], 3);
     fl_keeper_day(&s.k, 5, 0);
     fl_keeper_step(&s.k, &old, 1, FL_STEP_POT_UP, FL_AGENT_NONE, "");
     fl_keeper_day(&s.k, 30, 0);
-    trace_finding(&s, find_larva(&s, s.bin1, "fungus_gnat", "larva"));
+    fl_shelf_trace(&s, fl_shelf_find(&s, s.bin[1], "fungus_gnat", "larva", NONE));
     bool has_old = false;
     bool has_mix = false;
     bool has_room = false;
@@ -343,40 +227,40 @@ static void test_other_ways_in(void **state)
     check_true(has_old && has_mix);
     check_true(has_room || sum > 0.99); /* the room may be below what is listed */
     check_close(sum, 1.0, 0.0, 0.01);
-    tear_down(&s);
+    fl_shelf_done(&s);
 }
 
 /* An adult gives only a bound: at least its shortest development ago, however it is asked. */
 static void test_an_adult_gives_a_bound(void **state)
 {
     (void)state;
-    shelf s;
-    set_up(&s);
-    fl_id a = buy(&s, s.shop, fl_keeper_id(&s.k));
+    fl_shelf s;
+    fl_shelf_init(&s);
+    fl_id a = fl_shelf_buy(&s, s.shop, fl_keeper_id(&s.k));
     fl_keeper_day(&s.k, 0, 1);
-    fl_keeper_move(&s.k, a, s.bin1);
+    fl_keeper_move(&s.k, a, s.bin[1]);
     fl_keeper_day(&s.k, 40, 0);
-    trace_finding(&s, find_larva(&s, s.bin1, "fungus_gnat", "adult"));
+    fl_shelf_trace(&s, fl_shelf_find(&s, s.bin[1], "fungus_gnat", "adult", NONE));
     check_true(s.t.has_window && s.t.window.is_bound && s.t.is_older_possible);
     check_true(s.t.window_to_s < s.t.found_s);                 /* no adults come in with the pot */
     check_true(s.t.window_to_s > s.t.found_s - 10 * FL_DAY_S); /* but late pupae do */
-    tear_down(&s);
+    fl_shelf_done(&s);
 }
 
 /* A find without a name is traced when a threat is given, and says so when not. */
 static void test_unnamed_retracted_harmless(void **state)
 {
     (void)state;
-    shelf s;
-    set_up(&s);
-    fl_id a = buy(&s, s.shop, fl_keeper_id(&s.k));
+    fl_shelf s;
+    fl_shelf_init(&s);
+    fl_id a = fl_shelf_buy(&s, s.shop, fl_keeper_id(&s.k));
     fl_keeper_day(&s.k, 0, 1);
-    fl_keeper_move(&s.k, a, s.bin1);
+    fl_keeper_move(&s.k, a, s.bin[1]);
     fl_keeper_day(&s.k, 9, 0);
-    fl_id seen = find_larva(&s, s.bin1, "", "");
+    fl_id seen = fl_shelf_find(&s, s.bin[1], "", "", NONE);
     fl_keeper_ask(&s.k);
     fl_trace_question q = {
-        .finding = finding_of(&s, seen), .from_s = INT64_MIN, .to_s = FL_TIME_OPEN};
+        .finding = fl_shelf_finding(&s, seen), .from_s = INT64_MIN, .to_s = FL_TIME_OPEN};
     check_true(fl_trace_ask(&s.k.room, NULL, &q, &s.arena, &s.t, &s.k.err) == FL_EINVAL);
     check_contains(s.k.err.message, "no name yet");
     q.threat = fl_know_threat_find(FL_SV("aphid"));
@@ -391,7 +275,7 @@ static void test_unnamed_retracted_harmless(void **state)
     fl_keeper_record(&s.k, &named);
     fl_keeper_ask(&s.k);
     q = (fl_trace_question){
-        .finding = finding_of(&s, seen), .from_s = INT64_MIN, .to_s = FL_TIME_OPEN};
+        .finding = fl_shelf_finding(&s, seen), .from_s = INT64_MIN, .to_s = FL_TIME_OPEN};
     check_true(fl_trace_ask(&s.k.room, NULL, &q, &s.arena, &s.t, &s.k.err) == FL_EINVAL);
     check_contains(s.k.err.message, "harmless");
 
@@ -399,23 +283,23 @@ static void test_unnamed_retracted_harmless(void **state)
     gone.body.finding_retracted = (fl_ev_finding_retracted){.finding = seen, .why = FL_SV("dust")};
     fl_keeper_record(&s.k, &gone);
     fl_keeper_ask(&s.k);
-    q.finding = finding_of(&s, seen);
+    q.finding = fl_shelf_finding(&s, seen);
     check_true(fl_trace_ask(&s.k.room, NULL, &q, &s.arena, &s.t, &s.k.err) == FL_EINVAL);
     check_contains(s.k.err.message, "taken back");
-    tear_down(&s);
+    fl_shelf_done(&s);
 }
 
 static void test_subjects_by_name(void **state)
 {
     (void)state;
-    shelf s;
-    set_up(&s);
+    fl_shelf s;
+    fl_shelf_init(&s);
     fl_trace_question q;
-    fl_id a = buy(&s, s.shop, fl_keeper_id(&s.k));
+    fl_id a = fl_shelf_buy(&s, s.shop, fl_keeper_id(&s.k));
     fl_keeper_day(&s.k, 0, 1);
-    fl_keeper_move(&s.k, a, s.bin1);
+    fl_keeper_move(&s.k, a, s.bin[1]);
     fl_keeper_day(&s.k, 9, 0);
-    fl_id seen = find_larva(&s, s.bin1, "aphid", "nymph");
+    fl_id seen = fl_shelf_find(&s, s.bin[1], "aphid", "nymph", NONE);
     char code[FL_CODE_TEXT_MAX];
     fl_keeper_ask(&s.k);
     const fl_room *room = &s.k.room;
@@ -426,32 +310,32 @@ static void test_subjects_by_name(void **state)
     check_ok(fl_trace_find_subject(room, FL_SV("bin 1"), NULL, &q, err), err);
     check_true(q.finding != NULL && fl_id_eq(q.finding->finding, seen));
     check_ok(fl_trace_find_subject(room, FL_SV("bin 2"), NULL, &q, err), err);
-    check_true(q.finding == NULL && fl_id_eq(q.place, s.bin2));
+    check_true(q.finding == NULL && fl_id_eq(q.place, s.bin[2]));
     check_ok(fl_trace_find_subject(room, FL_SV("a plant"), NULL, &q, err), err);
     check_true(q.lot != NULL && fl_id_eq(q.lot->id, a));
     check_true(fl_trace_find_subject(room, FL_SV("attic"), NULL, &q, err) == FL_ENOTFOUND);
     check_contains(err->message, "attic");
-    q = (fl_trace_question){.place = s.bin2, .from_s = INT64_MIN, .to_s = FL_TIME_OPEN};
+    q = (fl_trace_question){.place = s.bin[2], .from_s = INT64_MIN, .to_s = FL_TIME_OPEN};
     check_true(fl_trace_ask(room, NULL, &q, &s.arena, &s.t, err) == FL_EINVAL);
     check_contains(err->message, "no threat");
     q = (fl_trace_question){.from_s = INT64_MIN, .to_s = FL_TIME_OPEN};
     check_true(fl_trace_ask(room, NULL, &q, &s.arena, &s.t, err) == FL_EINVAL);
-    tear_down(&s);
+    fl_shelf_done(&s);
 }
 
 /* From a lot, without a find: what could have brought a threat to it, and whom it could reach. */
 static void test_a_lot_and_a_threat(void **state)
 {
     (void)state;
-    shelf s;
-    set_up(&s);
-    fl_id a = buy(&s, s.shop, fl_keeper_id(&s.k));
+    fl_shelf s;
+    fl_shelf_init(&s);
+    fl_id a = fl_shelf_buy(&s, s.shop, fl_keeper_id(&s.k));
     fl_keeper_day(&s.k, 0, 1);
-    fl_keeper_move(&s.k, a, s.bin1);
+    fl_keeper_move(&s.k, a, s.bin[1]);
     fl_keeper_day(&s.k, 10, 0);
-    fl_id b = buy(&s, s.other_shop, fl_keeper_id(&s.k));
+    fl_id b = fl_shelf_buy(&s, s.other_shop, fl_keeper_id(&s.k));
     fl_keeper_day(&s.k, 10, 1);
-    fl_keeper_move(&s.k, b, s.bin1);
+    fl_keeper_move(&s.k, b, s.bin[1]);
     fl_keeper_day(&s.k, 20, 0);
     fl_keeper_ask(&s.k);
     fl_trace_question q = {.lot = fl_keeper_lot(&s.k, a),
@@ -463,27 +347,27 @@ static void test_a_lot_and_a_threat(void **state)
     /* chain store 0.05, nursery 0.05 x 0.7: 1 to 0.7 */
     check_close(s.t.sources[0].prob, 1.0 / 1.7, 1e-6, 0.0);
     check_sv(s.t.sources[0].what, "the purchase from Garden Hall");
-    check_true(is_reached(&s, b) && reached(&s, b).prob > 0.999);
+    check_true(fl_shelf_is_reached(&s, b) && fl_shelf_reached(&s, b).prob > 0.999);
     /* until day 5 there was no other */
     q.to_s = FL_KEEPER_START_S + 5 * FL_DAY_S;
     check_ok(fl_trace_ask(&s.k.room, s.k.chances, &q, &s.arena, &s.t, &s.k.err), &s.k.err);
     check_int(s.t.n_sources, 1);
-    check_true(!is_reached(&s, b));
-    tear_down(&s);
+    check_true(!fl_shelf_is_reached(&s, b));
+    fl_shelf_done(&s);
 }
 
 /* A sedentary threat stays on its lot: a neighbour in the bin is not reached, a division is. */
 static void test_a_sedentary_threat(void **state)
 {
     (void)state;
-    shelf s;
-    set_up(&s);
+    fl_shelf s;
+    fl_shelf_init(&s);
     fl_id arrival = fl_keeper_id(&s.k);
-    fl_id a = buy(&s, s.shop, arrival);
-    fl_id b = buy(&s, s.shop, arrival);
+    fl_id a = fl_shelf_buy(&s, s.shop, arrival);
+    fl_id b = fl_shelf_buy(&s, s.shop, arrival);
     fl_keeper_day(&s.k, 0, 1);
-    fl_keeper_move(&s.k, a, s.bin1);
-    fl_keeper_move(&s.k, b, s.bin1);
+    fl_keeper_move(&s.k, a, s.bin[1]);
+    fl_keeper_move(&s.k, b, s.bin[1]);
     fl_keeper_day(&s.k, 10, 0);
     fl_event cut = {.kind = FL_KIND_LOT_CUT};
     fl_id division = fl_keeper_id(&s.k);
@@ -492,7 +376,7 @@ static void test_a_sedentary_threat(void **state)
                                        .count = 1,
                                        .form = FL_FORM_BARE_ROOT,
                                        .use = FL_USE_STOCK,
-                                       .place = s.bin2};
+                                       .place = s.bin[2]};
     fl_keeper_record(&s.k, &cut);
     fl_keeper_day(&s.k, 30, 0);
     fl_ev_finding finding = {.finding = fl_keeper_id(&s.k),
@@ -501,19 +385,19 @@ static void test_a_sedentary_threat(void **state)
                              .stage = FL_SV("nymph"),
                              .count = 1};
     fl_event look = {.kind = FL_KIND_LOOK_DONE};
-    look.body.look_done = (fl_ev_look_done){.place = s.bin1,
+    look.body.look_done = (fl_ev_look_done){.place = s.bin[1],
                                             .effort = FL_EFFORT_ROOTS,
                                             .frac_examined = 1.0,
                                             .hands = FL_HANDS_CLEANED,
                                             .findings = &finding,
                                             .n_findings = 1};
     fl_keeper_record(&s.k, &look);
-    trace_finding(&s, finding.finding);
-    check_true(reached(&s, division).prob > 0.9);
-    check_int(reached(&s, division).link, FL_LINK_DIVISION);
-    check_true(is_place_reached(&s, s.bin2));
-    check_true(!is_reached(&s, b) || !reached(&s, b).is_where_found);
-    tear_down(&s);
+    fl_shelf_trace(&s, finding.finding);
+    check_true(fl_shelf_reached(&s, division).prob > 0.9);
+    check_int(fl_shelf_reached(&s, division).link, FL_LINK_DIVISION);
+    check_true(fl_shelf_is_place_reached(&s, s.bin[2]));
+    check_true(!fl_shelf_is_reached(&s, b) || !fl_shelf_reached(&s, b).is_where_found);
+    fl_shelf_done(&s);
 }
 
 static const struct CMUnitTest tests[] = {
