@@ -14,8 +14,9 @@
 #define FL_OUTBREAK_FIRST 5
 /* Lots and places below this chance of having been reached get no proposal of their own. */
 #define FL_OUTBREAK_LEAST 0.01
-/* All clear: no hold of it lasts, and on no reached lot is the chance above this (our policy). */
-#define FL_OUTBREAK_CLEAR 0.02
+/* All clear: no hold of it lasts, and on no reached lot is the chance above this (our policy: the
+ * 95 % of the gate's guard). Where lots may go is still the gate's answer. */
+#define FL_OUTBREAK_CLEAR 0.05
 /* Lots named one by one in proposals to discard. */
 #define FL_OUTBREAK_LOTS_MAX 6
 /* A second look sooner than this after the first tells little (reference: at least 5 days). */

@@ -4,8 +4,8 @@
 
 #include "app/outbreak_caution.h"
 #include "app/outbreak_work.h"
-#include "core/dip/efficacy.h"
 #include "core/develop/develop.h"
+#include "core/dip/efficacy.h"
 #include "core/gate/gate.h"
 
 static bool is_disease(const fl_outbreak_work *w)

@@ -18,13 +18,14 @@ typedef struct fl_shelf {
     fl_id bin[FL_SHELF_BINS + 1]; /* from 1 */
 } fl_shelf;
 
-/* "the bench", "bin 1" … at 22 C, "Corner Nursery" (a nursery), "Garden Hall" (a chain store). */
+/* "the bench", "bin 1" … at 22 C, "Corner Nursery" (nursery), "Garden Hall" (chain store). */
 void fl_shelf_init(fl_shelf *s);
 void fl_shelf_done(fl_shelf *s);
 
 /* One potted plant of an arrival onto the bench. */
 fl_id fl_shelf_buy(fl_shelf *s, fl_id source, fl_id arrival);
-/* A plant with a name of its own, in `taxon` of data/plants.csv; its lot already here in a place. */
+/* A plant with a name of its own, in `taxon` of data/plants.csv; its lot already here in a
+ * place. */
 fl_id fl_shelf_named(fl_shelf *s, fl_id place, const char *name, const char *taxon);
 /* An enclosure with animals in it. */
 fl_id fl_shelf_tank(fl_shelf *s, const char *name, unsigned uses);

@@ -396,21 +396,21 @@ static void test_story_to_the_all_clear(void **state)
     fl_keeper_step(&s.k, &a, 1, FL_STEP_RINSE, FL_AGENT_NONE, "");
     fl_keeper_day(&s.k, 6, 2);
     fl_keeper_clean(&s.k, s.bin[1]);
-    for (int day = 11; day <= 60; day += 7) {
+    for (int day = 11; day <= 81; day += 7) {
         fl_keeper_day(&s.k, day, 0);
         (void)fl_keeper_look(&s.k, s.bin[1], FL_EFFORT_CAREFUL, 0, NULL, NONE);
     }
     fl_shelf_outbreak(&s, seen);
     check_int(s.o.state, FL_OUTBREAK_OPEN); /* the hold lasts until the keeper lifts it */
-    fl_keeper_day(&s.k, 61, 0);
+    fl_keeper_day(&s.k, 82, 0);
     fl_event lift = {.kind = FL_KIND_HOLD_LIFTED};
     lift.body.hold_lifted =
         (fl_ev_hold_lifted){.hold = fl_event_hold_of(seen), .why = FL_SV("quiet for weeks")};
     fl_keeper_record(&s.k, &lift);
-    fl_keeper_day(&s.k, 61, 1);
+    fl_keeper_day(&s.k, 82, 1);
     fl_shelf_outbreak(&s, seen);
     check_int(s.o.state, FL_OUTBREAK_OVER);
-    check_int(s.o.clear_s, FL_KEEPER_START_S + 61 * FL_DAY_S);
+    check_int(s.o.clear_s, FL_KEEPER_START_S + 82 * FL_DAY_S);
     check_int(s.o.n_proposals, 0);
     static const fl_story_kind order[] = {FL_STORY_CAME, FL_STORY_CONTACT, FL_STORY_FOUND,
                                           FL_STORY_STEP, FL_STORY_CLEANED, FL_STORY_LOOK,
