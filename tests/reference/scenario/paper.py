@@ -130,7 +130,8 @@ def survival_of(threat, stage, step, agent="none"):
     for r in table("survival"):
         by_threat = {threat.code: 4, "all": 2}.get(r["threat"], 0)
         by_stage = {threat.names[stage]: 1, "all": 0}.get(r["stage"], -9)
-        if (r["step"], r["agent"]) == (step, agent) and by_threat and by_threat + by_stage > best_rank:
+        is_it = (r["step"], r["agent"]) == (step, agent) and by_threat > 0
+        if is_it and by_threat + by_stage > best_rank:
             best, best_rank = float(r["survival"]), by_threat + by_stage
             is_measured = r["grade"] == "measured"
     return best, is_measured
@@ -188,6 +189,7 @@ def per_day(threat, has_gasket):
 
 LAMBDA = 3.0  # founders, zero-truncated Poisson; and the mean of the Gamma after a find
 SIZE = 1.0
+LEFT_YOUNG = 0.8  # decision 0005: a breeding stage that was seen has left young
 
 
 class Copy:
@@ -215,7 +217,7 @@ class Copy:
         return new
 
     def to(self, hour, temp_c, has_gasket=True):
-        """Time passes. What the room let in meanwhile is counted at its end, as young as it comes."""
+        """Time passes. What the room let in is counted at its end, as young as it comes."""
         hours = hour - self.at
         if hours <= 0:
             return self
@@ -245,7 +247,8 @@ class Copy:
 
     def find(self, d, x):
         """x founders seen by this look, and taken away: equation (2) under each eye, the eyes
-        weighed by how well they explain x now and nothing before."""
+        weighed by how well they explain x now and nothing before; and the young that adults have
+        left."""
         before = self.d.copy()
         self.look(d)
         b = SIZE / LAMBDA
@@ -253,7 +256,8 @@ class Copy:
         weight = [w * (now - old) ** x / (b + now) ** (SIZE + x)
                   for w, now, old in zip(WEIGHTS["middle"], self.d, before)]
         left = [1.0 - ((b + now) / (b + now + al)) ** (SIZE + x) for now, al in zip(self.d, alive)]
-        self.prior = sum(w * p for w, p in zip(weight, left)) / sum(weight)
+        missed = sum(w * p for w, p in zip(weight, left)) / sum(weight)
+        self.prior = 1.0 - (1.0 - missed) * (1.0 - LEFT_YOUNG)
         self.renew()
 
     def renew(self):
@@ -361,7 +365,7 @@ FIND = h(12, 18)  # two thrips on the pilea, careful look with the card
 FIND_THREAT, FIND_COUNT = "western_flower_thrips", 2
 AGAIN = h(13, 18)  # pilea and arrowhead washed again
 CLEANED = h(13, 20)  # bin 1, with its lots
-ROUNDS = [7, 14, 21, 28, 35, 42, 49, 56]
+ROUNDS = [7, 14, 21, 28, 35, 42, 49, 56, 63]
 ROOTS = 28  # the round on which all were unpotted
 
 
@@ -598,11 +602,19 @@ NEVER = math.inf
 
 
 class Case:
-    """A lot's question to the gate: what stands where, and what was done."""
+    """A lot's question to the gate: what stands where, and what was done. legs(threat): where what
+    came in has been since when, for each root with its weight."""
 
     def __init__(self, lot, now, place, copies, legs, looked, last_in, has_find=False):
         self.lot, self.now, self.place, self.copies, self.legs = lot, now, place, copies, legs
         self.looked, self.last_in, self.has_find = looked, last_in, has_find
+
+
+def shown_of(case, threat, effort, at, has_find):
+    """Over all roots that met the lot, weighed by their priors."""
+    roots = case.legs(threat)
+    return sum(w * shown(threat, legs, effort, at, has_find) for w, legs in roots) / sum(
+        w for w, _ in roots)
 
 
 def guard_of(case, threat, has_find):
@@ -612,12 +624,12 @@ def guard_of(case, threat, has_find):
     for e in range(best + 1):
         times = [hour for hour, effort in case.looked if EFFORTS.index(effort) >= e]
         if times:
-            share = max(share, shown(threat, case.legs, EFFORTS[e], times[-1], has_find))
+            share = max(share, shown_of(case, threat, EFFORTS[e], times[-1], has_find))
     if share >= 0.95:
         return case.now, share, None
     for e in (best, 2):  # what the looks so far can never show, a look at the roots can
         for hour in rounds_after(case.now):
-            if shown(threat, case.legs, EFFORTS[e], hour, has_find) >= 0.95:
+            if shown_of(case, threat, EFFORTS[e], hour, has_find) >= 0.95:
                 return hour, share, EFFORTS[e]
     return NEVER, share, EFFORTS[2]
 
@@ -683,7 +695,7 @@ def gate(name, now, is_late_known, uses=None):
     last_in = FIND if is_after_find else WASH_HOUR[lot.kind] if shares_a_tub else lot.arrived
     return decide(Case(lot, now, stays[-1][1], lambda t, pace: state(t, pace, name, now,
                                                                      is_late_known),
-                       stays, looked, last_in, is_after_find), uses)
+                       lambda t: [(1.0, stays)], looked, last_in, is_after_find), uses)
 
 
 # ---- prices: what if they went there now -------------------------------------------------------
@@ -705,7 +717,9 @@ def price_empty(names, place, now):
             return fill.copies
 
         legs = [(lot.arrived, "bench"), (now, place)]
-        opens.append(decide(Case(lot, now, place, copies, legs, [], WASH_HOUR[lot.kind]))["opens"])
+        case = Case(lot, now, place, copies, lambda t, own=legs: [(1.0, own)], [],
+                    WASH_HOUR[lot.kind])
+        opens.append(decide(case)["opens"])
     return max(opens)
 
 
@@ -727,22 +741,21 @@ def price_bin_1(now):
             return copies(t, pace) if t.is_mobile else stand_apart(t, pace, purchase, now,
                                                                    False)[name]
 
-        # the guard goes by the likelier root: the store's, for all that is not bound to its lot
-        legs = lot.stays if name in store else [(lot.arrived, "bench"), (now, "bin 1")]
+        def legs(t):
+            theirs = (max(prior_of(t, LOTS[n].kind, LOTS[n].form) for n in store),
+                      LOTS[store[0]].stays)
+            own = (max(prior_of(t, LOTS[n].kind, LOTS[n].form) for n in nursery),
+                   [(h(1, 10), "bench"), (now, "bin 1")])
+            if t.is_mobile:
+                return [theirs, own]
+            return [theirs if name in store else own]
+
         return Case(lot, now, "bin 1", either, legs, [], last_in)
 
     before = max(gate(n, now, False)["opens"] for n in store)
     after = max(decide(case(n, pooled, now))["opens"] for n in store)
-    own = []
-    for n in nursery:
-        mobile, apart = case(n, pooled, now), case(n, pooled, now)
-        mobile.legs = LOTS[store[0]].stays
-        answer = decide(apart)
-        guards = [guard_of(mobile if t.is_mobile else apart, t, False)[0] for t in THREATS
-                  if not t.is_far and t.weight[LOTS[n].use] *
-                  max(c.prior for c in apart.copies(t, "slow") if not c.is_steady) >= 0.005]
-        own.append(max([answer["chance"], answer["least"]] + guards))
-    return before, after, max(own)
+    own = max(decide(case(n, pooled, now))["opens"] for n in nursery)
+    return before, after, own
 
 
 # ---- the dip (chemistry reference 1.1 and 1.3; docs/models/bleach.md) ----------------------------
@@ -875,7 +888,7 @@ def main():
     put_gate("peperomia-day-35", "peperomia", 35, 19, True, **store)
     put_gate("anthurium-day-35", "anthurium", 35, 19, True, residue="raised_clean")
     put_gate("fig-day-49", "fig", 49, 19, True, uses=["amphibian", "invertebrate"], **frogs)
-    put_gate("pilea-day-49", "pilea", 49, 19, True, **store)
+    put_gate("pilea-day-63", "pilea", 63, 19, True, **store)
     write()
 
 
