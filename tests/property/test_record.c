@@ -85,7 +85,7 @@ static void record_in_batches(uint64_t seed)
 static void test_singly(void **state)
 {
     (void)state;
-    static const uint64_t seeds[] = {6, 19, 20, 57, 101, 102, 103, 104};
+    static const uint64_t seeds[] = {3, 8, 11, 17, 23, 42, 47, 101};
     for (size_t i = 0; i < sizeof seeds / sizeof seeds[0]; i++) {
         record_singly(seeds[i]);
     }
