@@ -13,7 +13,7 @@
 
 #define FL_OUTBREAK_FIRST 5
 /* Lots and places below this chance of having been reached get no proposal of their own. */
-#define FL_OUTBREAK_LEAST 0.01
+#define FL_OUTBREAK_LEAST 0.02
 /* All clear: no hold of it lasts, and on no reached lot is the chance above this (our policy: the
  * 95 % of the gate's guard). Where lots may go is still the gate's answer. */
 #define FL_OUTBREAK_CLEAR 0.05

@@ -447,10 +447,11 @@ static void plan_tolerating(fl_outbreak_work *w)
     p->text =
         fl_arena_printf(w->arena, "Live with %.*s in %.*s.", FL_SV_ARG(fl_outbreak_threat_name(w)),
                         FL_SV_ARG(place_name(w, w->place_id)));
-    p->why = fl_arena_printf(w->arena,
-                             "%s. No hold there any more; but it travels with every plant and "
-                             "cutting that leaves.",
-                             w->threat->harm);
+    p->why = fl_arena_printf(
+        w->arena,
+        "What it does: %s. No hold there any more; but it travels with every plant and "
+        "cutting that leaves.",
+        w->threat->harm);
     fl_event *event = fl_outbreak_event(w, p, FL_KIND_TOLERATED_SET);
     event->body.tolerated_set = (fl_ev_tolerated_set){
         .place = w->place_id, .threat = fl_sv_from_cstr(w->threat->code), .is_tolerated = true};

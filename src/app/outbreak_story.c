@@ -10,6 +10,7 @@ typedef struct teller {
     fl_story_line *lines;
     size_t n, cap;
     int64_t found_s;
+    int64_t end_s; /* nothing after it is part of the story */
 } teller;
 
 static void tell(teller *t, int64_t at_s, fl_story_kind kind, const fl_event *event, fl_sv text)
@@ -96,19 +97,23 @@ static void tell_source(teller *t)
     }
 }
 
+#define REACHED_TOLD 12
+
 static void tell_reached(teller *t)
 {
     const fl_trace *trace = &t->w->out->trace;
-    for (size_t i = 0; i < trace->n_reached; i++) {
+    size_t told = 0;
+    for (size_t i = 0; i < trace->n_reached && told < REACHED_TOLD; i++) {
         const fl_trace_reached *r = &trace->reached[i];
         if (r->is_where_found || r->prob < FL_OUTBREAK_LEAST || r->at_s == INT64_MIN) {
             continue;
         }
+        told++;
         fl_sv name = fl_room_lot_name(t->w->room, r->lot);
         tell(t, r->at_s, FL_STORY_CONTACT, NULL,
              r->link == FL_LINK_COUNT
-                 ? fl_arena_printf(t->w->arena, "It may be on %.*s since then.", FL_SV_ARG(name))
-                 : fl_arena_printf(t->w->arena, "It may be on %.*s since then: %.*s.",
+                 ? fl_arena_printf(t->w->arena, "It could have got onto %.*s.", FL_SV_ARG(name))
+                 : fl_arena_printf(t->w->arena, "It could have got onto %.*s: %.*s.",
                                    FL_SV_ARG(name), FL_SV_ARG(link_text(r->link))));
     }
 }
@@ -190,20 +195,67 @@ static void tell_animal(teller *t, const fl_event *e)
                          a->what == FL_ANIMAL_DIED ? "died" : "fell ill"));
 }
 
+static bool is_listed(const fl_sv *list, size_t n, fl_sv text)
+{
+    for (size_t i = 0; i < n; i++) {
+        if (fl_sv_eq(list[i], text)) {
+            return true;
+        }
+    }
+    return false;
+}
+
+static fl_sv joined(const teller *t, const fl_sv *list, size_t n)
+{
+    fl_sv text = FL_SV("");
+    for (size_t i = 0; i < n; i++) {
+        const char *between = i == 0 ? "" : i + 1 == n ? " and " : ", ";
+        text = fl_arena_printf(t->w->arena, "%.*s%s%.*s", FL_SV_ARG(text), between,
+                               FL_SV_ARG(list[i]));
+    }
+    return text;
+}
+
+static fl_sv step_text(const teller *t, const fl_ev_step *s)
+{
+    if (s->agent == FL_AGENT_NONE) {
+        return fl_sv_from_cstr(fl_words_step[s->step].text);
+    }
+    return fl_arena_printf(t->w->arena, "%s in %s", fl_words_step[s->step].text,
+                           fl_words_agent[s->agent].text);
+}
+
+#define STEP_NAMES_MAX 24
+
+/* One line an event: the lots it touched, the steps in their order. */
 static void tell_steps(teller *t, const fl_event *e)
 {
+    fl_sv lots[STEP_NAMES_MAX];
+    fl_sv steps[STEP_NAMES_MAX];
+    size_t n_lots = 0;
+    size_t n_steps = 0;
     for (size_t i = 0; i < e->body.step_done.n_steps; i++) {
         const fl_ev_step *s = &e->body.step_done.steps[i];
+        bool is_touched = false;
         for (size_t k = 0; k < s->lots.count; k++) {
-            if (is_touched_lot(t, s->lots.ids[k])) {
-                const char *in = s->agent == FL_AGENT_NONE ? "" : " in ";
-                const char *agent = s->agent == FL_AGENT_NONE ? "" : fl_words_agent[s->agent].text;
-                tell(t, e->at_s, FL_STORY_STEP, e,
-                     fl_arena_printf(t->w->arena, "%.*s: %s%s%s.",
-                                     FL_SV_ARG(lot_name(t, s->lots.ids[k])),
-                                     fl_words_step[s->step].text, in, agent));
+            if (!is_touched_lot(t, s->lots.ids[k])) {
+                continue;
+            }
+            is_touched = true;
+            fl_sv name = lot_name(t, s->lots.ids[k]);
+            if (n_lots < STEP_NAMES_MAX && !is_listed(lots, n_lots, name)) {
+                lots[n_lots++] = name;
             }
         }
+        fl_sv text = step_text(t, s);
+        if (is_touched && n_steps < STEP_NAMES_MAX && !is_listed(steps, n_steps, text)) {
+            steps[n_steps++] = text;
+        }
+    }
+    if (n_steps > 0) {
+        tell(t, e->at_s, FL_STORY_STEP, e,
+             fl_arena_printf(t->w->arena, "%.*s: %.*s.", FL_SV_ARG(joined(t, lots, n_lots)),
+                             FL_SV_ARG(joined(t, steps, n_steps))));
     }
 }
 
@@ -278,13 +330,14 @@ static void tell_holds(teller *t)
     const fl_meaning *m = &t->w->room->meaning;
     for (size_t i = 0; i < m->n_holds; i++) {
         const fl_hold *hold = &m->holds[i];
-        if (hold->from_s < t->found_s || !is_touched_place(t, hold->place)) {
+        if (hold->from_s < t->found_s || hold->from_s > t->end_s ||
+            !is_touched_place(t, hold->place)) {
             continue;
         }
         fl_sv name = place_name(t, hold->place);
         tell(t, hold->from_s, FL_STORY_HOLD, NULL,
              fl_arena_printf(t->w->arena, "%.*s is on hold from here on.", FL_SV_ARG(name)));
-        if (hold->to_s != FL_TIME_OPEN) {
+        if (hold->to_s <= t->end_s && hold->to_s != FL_TIME_OPEN) {
             tell(t, hold->to_s, FL_STORY_HOLD, NULL,
                  fl_arena_printf(t->w->arena, "The hold on %.*s ended.", FL_SV_ARG(name)));
         }
@@ -329,7 +382,9 @@ fl_status fl_outbreak_tell_story(fl_outbreak_work *w, fl_err *err)
         tell_source(&t);
         tell_reached(&t);
     }
-    for (size_t i = 0; i < w->room->n_events; i++) {
+    bool is_ended = w->out->state == FL_OUTBREAK_RETRACTED || w->out->state == FL_OUTBREAK_OVER;
+    t.end_s = is_ended ? w->out->clear_s : FL_TIME_OPEN;
+    for (size_t i = 0; i < w->room->n_events && w->room->events[i].at_s <= t.end_s; i++) {
         tell_event(&t, &w->room->events[i]);
     }
     tell_holds(&t);

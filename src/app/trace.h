@@ -76,9 +76,11 @@ typedef struct fl_trace_source {
 
 typedef struct fl_trace_reached {
     const fl_lot *lot;
-    double prob;       /* by the likeliest chain, over all ways in by their probability */
+    double prob;       /* that it got there: likeliest chains, over the ways in; after the find
+                          by what the treatments and quiet looks left of it */
     double most;       /* every contact counted by itself: not above this */
     double chance_now; /* that the threat is on it now, with all looks since; NAN: not asked */
+    double here;       /* the smaller of prob and chance_now: what ranks */
     int64_t at_s;      /* when it may have come to it */
     fl_link link;      /* the last link of the likeliest chain */
     bool is_where_found;

@@ -227,6 +227,9 @@ static int compare_reached(const void *a, const void *b)
     if (x->is_where_found != y->is_where_found) {
         return x->is_where_found ? -1 : 1;
     }
+    if (x->here > y->here || x->here < y->here) {
+        return x->here < y->here ? 1 : -1;
+    }
     if (x->prob > y->prob || x->prob < y->prob) {
         return x->prob < y->prob ? 1 : -1;
     }
@@ -281,8 +284,10 @@ static fl_status list_lots(const fl_trace_walk *w, gathered *g, fl_trace *out, f
     fl_status status = FL_OK;
     out->reached = FL_ARENA_ARRAY(w->arena, fl_trace_reached, w->room->meaning.n_lots);
     for (size_t lot = 0; lot < w->room->meaning.n_lots && status == FL_OK; lot++) {
-        double prob = g->prob[fl_walk_lot_node(w, lot)];
         bool is_there = stood_where_found(w, out, lot);
+        bool is_outside = went_outside(w, &w->room->meaning.lots[lot]);
+        /* What left since is what the treatments and looks left of it. */
+        double prob = is_there && !is_outside ? 1.0 : g->prob[fl_walk_lot_node(w, lot)];
         if (prob < FL_TRACE_REACHED_LEAST && !is_there) {
             continue;
         }
@@ -292,10 +297,11 @@ static fl_status list_lots(const fl_trace_walk *w, gathered *g, fl_trace *out, f
         r->prob = fmin(1.0, prob);
         r->most = fmin(1.0, fmax(prob, g->most[fl_walk_lot_node(w, lot)]));
         r->is_where_found = is_there;
-        r->is_outside = went_outside(w, r->lot);
+        r->is_outside = is_outside;
         r->is_lost = r->lot->is_gone && !r->is_outside;
         out->n_outside += r->is_outside ? 1 : 0;
         status = chance_now(w, r->lot, &r->chance_now, err);
+        r->here = isnan(r->chance_now) ? r->prob : fmin(r->prob, r->chance_now);
     }
     if (status == FL_OK && out->n_reached > 0) {
         qsort(out->reached, out->n_reached, sizeof out->reached[0], compare_reached);
@@ -339,13 +345,29 @@ static void add_place(const fl_trace_walk *w, fl_id place, double prob, fl_trace
     }
 }
 
+/* A carrier of the bench is a purchase that stood there: it counts while something of it does. */
+static bool is_there_now(const fl_trace_walk *w, size_t carrier)
+{
+    if (carrier < w->room->meaning.n_fills) {
+        return !w->is_closed[carrier];
+    }
+    for (size_t lot = 0; lot < w->room->meaning.n_lots; lot++) {
+        size_t last = w->lot_stand[lot];
+        if (last > 0 && w->stands[last - 1].carrier == carrier &&
+            w->stands[last - 1].to_s == FL_TIME_OPEN) {
+            return true;
+        }
+    }
+    return false;
+}
+
 /* Present fills that were reached; for a sedentary threat, the places of reached lots. */
 static void list_places(const fl_trace_walk *w, const gathered *g, fl_trace *out)
 {
     out->places = FL_ARENA_ARRAY(w->arena, fl_trace_place,
                                  w->network.n_carriers + w->room->meaning.n_lots + 1);
     for (size_t c = 0; c < w->network.n_carriers; c++) {
-        if (!w->is_closed[c] && w->network.carriers[c].lot == FL_NO_INDEX) {
+        if (w->network.carriers[c].lot == FL_NO_INDEX && is_there_now(w, c)) {
             add_place(w, w->network.carriers[c].place, fmin(1.0, g->prob[c]), out);
         }
     }

@@ -53,17 +53,45 @@ static double share_of(const fl_trace_walk *w, const fl_happening *h)
     return isnan(h->factor) ? fl_know_link_factor(w->threat, h->link) : h->factor;
 }
 
-static void note_transfer(fl_trace_walk *w, const fl_happening *h)
+/* After the find: the chance that what was found is still on the carrier, by the treatments and
+ * quiet looks since. 1 for carriers where nothing was found (and before the find). */
+static fl_status still_there(fl_trace_walk *w, size_t carrier, int64_t at_h, double *out,
+                             fl_err *err)
 {
+    fl_spread *s = &w->spread[0];
+    fl_reading reading = {0};
+    bool has_find = false;
+    *out = 1.0;
+    if (!w->is_caught || at_h <= w->found_h) {
+        return FL_OK;
+    }
+    for (size_t i = s->carriers[carrier].first; i != FL_NO_INDEX; i = s->copies[i].next) {
+        const fl_copy *copy = &s->copies[i];
+        has_find = has_find || (FL_IS_FIND_ROOT(copy->root) && !copy->is_closed && !copy->is_ended);
+    }
+    if (!has_find) {
+        return FL_OK;
+    }
+    fl_status status = fl_spread_chance(s, carrier, at_h, &reading, err);
+    *out = status == FL_OK ? fmin(1.0, reading.middle) : 1.0;
+    return status;
+}
+
+static fl_status note_transfer(fl_trace_walk *w, const fl_happening *h, fl_err *err)
+{
+    double left = 1.0;
+    fl_status status = still_there(w, h->other, h->at_h, &left, err);
     add_contact(w,
                 (fl_passage_contact){.time = h->event->at_s,
                                      .from = (int32_t)h->other,
                                      .to = (int32_t)h->carrier,
-                                     .share = share_of(w, h)},
+                                     .share = left * share_of(w, h)},
                 (fl_walk_contact){h->link, h->event});
+    return status;
 }
 
-/* What is on a carrier may be on each lot of it: told when the lot leaves (or at the end). */
+/* What is on a carrier may be on each lot of it: told when the lot leaves for good, or at the
+ * end. */
 static void note_left(fl_trace_walk *w, size_t lot, size_t carrier, double share, int64_t at_s,
                       fl_walk_contact what)
 {
@@ -92,28 +120,35 @@ static void note_born_outside(fl_trace_walk *w, const fl_happening *h)
               h->event->at_s, (fl_walk_contact){link, h->event});
 }
 
-static void note_stand(fl_trace_walk *w, const fl_happening *h)
+static fl_status note_stand(fl_trace_walk *w, const fl_happening *h, fl_err *err)
 {
     size_t last = w->lot_stand[h->lot];
     int64_t at_s = h->event->at_s;
+    double left = 1.0;
+    fl_status status = FL_OK;
     if (last > 0 && w->stands[last - 1].to_s == FL_TIME_OPEN) {
         fl_walk_stand *stand = &w->stands[last - 1];
         if (stand->carrier == h->carrier) {
-            return;
+            return FL_OK;
         }
         stand->to_s = at_s;
-        note_left(w, h->lot, stand->carrier, 1.0, at_s, (fl_walk_contact){FL_LINK_COUNT, h->event});
+        if (h->carrier == FL_NO_INDEX) { /* else it goes on with what its next carrier has */
+            status = still_there(w, stand->carrier, h->at_h, &left, err);
+            note_left(w, h->lot, stand->carrier, left, at_s,
+                      (fl_walk_contact){FL_LINK_COUNT, h->event});
+        }
     } else if (last == 0 && h->carrier == FL_NO_INDEX) {
         note_born_outside(w, h);
     }
     if (h->carrier == FL_NO_INDEX) {
-        return;
+        return status;
     }
     if (w->n_stands == w->cap_stands) {
         w->stands = grown(w->arena, w->stands, w->n_stands, &w->cap_stands, sizeof w->stands[0]);
     }
     w->stands[w->n_stands++] = (fl_walk_stand){h->lot, h->carrier, at_s, FL_TIME_OPEN};
     w->lot_stand[h->lot] = w->n_stands;
+    return status;
 }
 
 static void note_root(fl_trace_walk *w, const fl_happening *h)
@@ -124,27 +159,25 @@ static void note_root(fl_trace_walk *w, const fl_happening *h)
     w->roots[w->n_roots++] = (fl_walk_root){h->root, h->carrier, h->event};
 }
 
-static void note(fl_trace_walk *w, const fl_happening *h)
+static fl_status note(fl_trace_walk *w, const fl_happening *h, fl_err *err)
 {
     if (h->event->at_s > w->until_s) {
-        return;
+        return FL_OK;
     }
     switch ((int)h->kind) { /* the other kinds move nothing */
     case FL_HAP_TRANSFER:
-        note_transfer(w, h);
-        return;
+        return note_transfer(w, h, err);
     case FL_HAP_STAND:
-        note_stand(w, h);
-        return;
+        return note_stand(w, h, err);
     case FL_HAP_ROOT:
         note_root(w, h);
-        return;
+        return FL_OK;
     case FL_HAP_CLOSE:
         w->is_closed[h->carrier] = true;
         w->efficacy[h->carrier] = h->factor;
-        return;
+        return FL_OK;
     default:
-        return;
+        return FL_OK;
     }
 }
 
@@ -467,10 +500,9 @@ static fl_status take(fl_trace_walk *w, const fl_happening *h, fl_err *err)
 static fl_status on_happening(void *context, const fl_happening *h, fl_err *err)
 {
     fl_trace_walk *w = context;
-    fl_status status = FL_OK;
-    note(w, h);
-    if (!w->has_stages) {
-        return FL_OK;
+    fl_status status = note(w, h, err);
+    if (!w->has_stages || status != FL_OK) {
+        return status;
     }
     if (h->kind == FL_HAP_FOUND && w->finding != NULL &&
         fl_id_eq(h->finding->finding, w->finding->finding)) {
@@ -484,7 +516,7 @@ static fl_status on_happening(void *context, const fl_happening *h, fl_err *err)
         bool is_new = false;
         status = add_mix(w, h, &root, &is_new);
         if (status == FL_OK && is_new) {
-            note(w, &root);
+            note_root(w, &root);
             status = take(w, &root, err);
         }
     }
