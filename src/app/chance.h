@@ -74,6 +74,17 @@ fl_status fl_chances_guard(fl_chances *chances, const fl_lot *lot, const fl_thre
                            fl_effort effort, const int64_t *at_s, int n, double *share,
                            fl_err *err) FL_MUST_USE;
 
+/* The same with the place brought to another temperature from now on: for what-ifs. */
+typedef struct fl_guard_case {
+    const fl_threat *threat;
+    fl_effort effort;
+    double temp_c;       /* NAN: as the place will be */
+    const int64_t *at_s; /* [n], in order */
+    int n;               /* at most FL_FORECAST_LOOKS */
+} fl_guard_case;
+fl_status fl_chances_guard_if(fl_chances *chances, const fl_lot *lot, const fl_guard_case *guard,
+                              double *share, fl_err *err) FL_MUST_USE;
+
 /* How the memo did in this run. */
 typedef struct fl_chances_stats {
     size_t n_carriers, n_roots, n_copies, n_programmes, n_states, n_memo_hits;

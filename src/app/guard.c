@@ -74,6 +74,7 @@ typedef struct question {
     const fl_pest *pest;
     const fl_lot *lot;
     int stage;           /* the first that is seen; -1: none */
+    double temp_c;       /* of the place from now on; NAN: as it will be */
     const int64_t *at_s; /* [n], in order */
     int n;
 } question;
@@ -132,8 +133,12 @@ static fl_status shares_of(const question *q, const arrival *a, double *share, f
         if (status == FL_OK && left > 0) { /* beyond what has been: the place as it is */
             fl_op op = {.kind = FL_OP_TIME};
             op.time.n_hours = (int)left;
-            fl_temps_of_place(q->c->room, q->lot->place, to_h - left, to_h, &q->c->arena,
-                              &op.time.temps_c, &op.time.temp_c);
+            if (isnan(q->temp_c)) {
+                fl_temps_of_place(q->c->room, q->lot->place, to_h - left, to_h, &q->c->arena,
+                                  &op.time.temps_c, &op.time.temp_c);
+            } else {
+                op.time.temp_c = q->temp_c;
+            }
             status = fl_op_apply(model, &op, &state, err);
             state_h = to_h;
         }
@@ -166,16 +171,28 @@ static fl_status shares(const question *q, size_t carrier, double *share, fl_err
     return status;
 }
 
-fl_status fl_chances_guard(fl_chances *c, const fl_lot *lot, const fl_threat *threat,
-                           fl_effort effort, const int64_t *at_s, int n, double *share, fl_err *err)
+fl_status fl_chances_guard_if(fl_chances *c, const fl_lot *lot, const fl_guard_case *guard,
+                              double *share, fl_err *err)
 {
-    question q = {.c = c, .lot = lot, .stage = first_seen(threat, effort), .at_s = at_s, .n = n};
+    question q = {.c = c,
+                  .lot = lot,
+                  .stage = first_seen(guard->threat, guard->effort),
+                  .temp_c = guard->temp_c,
+                  .at_s = guard->at_s,
+                  .n = guard->n};
     for (size_t i = 0; i < c->n_pests; i++) {
-        q.pest = c->pests[i].threat == threat ? &c->pests[i] : q.pest;
+        q.pest = c->pests[i].threat == guard->threat ? &c->pests[i] : q.pest;
     }
     size_t carrier = q.pest == NULL ? FL_NO_INDEX : fl_chances_carrier(c, q.pest, lot);
-    for (int k = 0; k < n; k++) {
+    for (int k = 0; k < q.n; k++) {
         share[k] = carrier == FL_NO_INDEX ? 1.0 : 0.0;
     }
     return carrier == FL_NO_INDEX ? FL_OK : shares(&q, carrier, share, err);
+}
+
+fl_status fl_chances_guard(fl_chances *c, const fl_lot *lot, const fl_threat *threat,
+                           fl_effort effort, const int64_t *at_s, int n, double *share, fl_err *err)
+{
+    fl_guard_case guard = {threat, effort, (double)NAN, at_s, n};
+    return fl_chances_guard_if(c, lot, &guard, share, err);
 }

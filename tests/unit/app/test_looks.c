@@ -1,0 +1,405 @@
+/* The look plan on whole rooms: it agrees with the gate's own date, saves looks without moving it,
+ * prices a missed one, and answers the four what-ifs. */
+#define _GNU_SOURCE
+#include <math.h>
+#include <string.h>
+#include <time.h>
+
+#include "app/looks.h"
+#include "support/keeper.h"
+
+#define NO_ID ((fl_id){{0}})
+#define CARD (1U << FL_DEVICE_YELLOW_CARD)
+
+typedef struct stage {
+    fl_keeper k;
+    fl_id store, bench, bin, lot;
+    fl_arena arena;
+    fl_looks *looks;
+} stage;
+
+static void set_round(stage *s, fl_effort effort)
+{
+    fl_event event = {.kind = FL_KIND_ROOM_SET};
+    event.body.room_set =
+        (fl_ev_room_set){.name = FL_SV("a room"), .round_weekday = 5, .round_effort = effort};
+    fl_keeper_record(&s->k, &event);
+}
+
+static void hang(stage *s, fl_device device)
+{
+    fl_event event = {.kind = FL_KIND_CARD_SET};
+    event.body.card_set = (fl_ev_card_set){.place = s->bin, .device = device};
+    fl_keeper_record(&s->k, &event);
+}
+
+/* A potted lot from a store, cleaned and put into a bin on a Monday; rounds on Saturdays. */
+static void set_stage(stage *s, fl_use use, double temp_c, fl_effort effort)
+{
+    fl_keeper_init(&s->k);
+    fl_arena_init(&s->arena);
+    s->looks = NULL;
+    set_round(s, effort);
+    s->store = fl_keeper_source(&s->k, "a store", FL_SOURCE_CHAIN_STORE, false);
+    s->bench = fl_keeper_place(&s->k, "bench", FL_PLACE_BENCH, 0, 21.0);
+    s->bin = fl_keeper_place(&s->k, "bin", FL_PLACE_BIN, 0, temp_c);
+    s->lot =
+        fl_keeper_arrive(&s->k, s->store, fl_keeper_id(&s->k), s->bench, FL_FORM_POTTED, use, 3);
+    fl_keeper_day(&s->k, 0, 1);
+    fl_keeper_step(&s->k, &s->lot, 1, FL_STEP_STRIP, FL_AGENT_NONE, "a");
+    fl_keeper_step(&s->k, &s->lot, 1, FL_STEP_RINSE, FL_AGENT_NONE, "a");
+    fl_keeper_step(&s->k, &s->lot, 1, FL_STEP_POT_UP, FL_AGENT_NONE, "");
+    fl_keeper_day(&s->k, 0, 2);
+    fl_keeper_move(&s->k, s->lot, s->bin);
+}
+
+static void open_looks(stage *s)
+{
+    fl_keeper_ask(&s->k);
+    check_ok(fl_looks_open(s->k.chances, &s->k.room, fl_keeper_lot(&s->k, s->lot), 0, &s->arena,
+                           &s->looks, &s->k.err),
+             &s->k.err);
+}
+
+static void strike_stage(stage *s)
+{
+    fl_arena_done(&s->arena);
+    fl_keeper_verify(&s->k);
+    fl_keeper_done(&s->k);
+}
+
+static fl_looks_plan plan_of(stage *s, const fl_looks_options *options)
+{
+    fl_looks_plan plan;
+    check_ok(fl_looks_make_plan(s->looks, options, &plan, &s->k.err), &s->k.err);
+    return plan;
+}
+
+static int64_t release_of(stage *s, const fl_looks_options *options)
+{
+    int64_t release_s = 0;
+    check_ok(fl_looks_release(s->looks, options, &release_s, &s->k.err), &s->k.err);
+    return release_s;
+}
+
+static double now_ms(void)
+{
+    struct timespec now;
+    (void)clock_gettime(CLOCK_MONOTONIC, &now);
+    return (double)now.tv_sec * 1e3 + (double)now.tv_nsec * 1e-6;
+}
+
+static double days_from_now(const stage *s, int64_t at_s)
+{
+    return (double)(at_s - s->k.now_s) / FL_DAY_S;
+}
+
+/* The first round day that is not before the gate's own date. The gate walks the same copies with
+ * code of its own (app/forecast, app/guard, core/gate). */
+static int64_t round_day_from(const fl_gate_report *r, int64_t at_s)
+{
+    for (int k = 1; k <= r->forecast.n; k++) {
+        if (r->forecast.at_s[k] >= at_s) {
+            return r->forecast.at_s[k];
+        }
+    }
+    return FL_GATE_NEVER;
+}
+
+static void test_agrees_with_the_gate(void **unused)
+{
+    (void)unused;
+    static const fl_use uses[] = {FL_USE_PLANTS_ONLY, FL_USE_REPTILE, FL_USE_AMPHIBIAN};
+    for (size_t i = 0; i < 3; i++) {
+        for (int weeks = 0; weeks <= 2; weeks += 2) {
+            stage s;
+            set_stage(&s, uses[i], i == 1 ? 20.0 : 23.0, FL_EFFORT_CAREFUL);
+            hang(&s, FL_DEVICE_YELLOW_CARD);
+            for (int w = 0; w < weeks; w++) {
+                fl_keeper_day(&s.k, 5 + 7 * w, 0);
+                fl_keeper_look(&s.k, s.bin, FL_EFFORT_CAREFUL, CARD, NULL, NO_ID);
+            }
+            fl_keeper_day(&s.k, 7 * weeks + 1, 0);
+            open_looks(&s);
+            const fl_gate_report *r = fl_looks_report(s.looks);
+            fl_looks_options usual = fl_looks_usual(s.looks);
+            check_int(usual.devices, CARD);
+            fl_looks_plan plan = plan_of(&s, &usual);
+            /* What the gate waits for by time and looks alone. */
+            int64_t want = r->answer.conditions[FL_CONDITION_CHANCE].earliest_s;
+            static const fl_condition_kind ours[] = {FL_CONDITION_GUARD, FL_CONDITION_LEAST_DAYS};
+            for (size_t c = 0; c < 2; c++) {
+                int64_t at_s = r->answer.conditions[ours[c]].earliest_s;
+                want = at_s > want ? at_s : want;
+            }
+            print_message("use %d, after %d looks: release in %.0f days, %d looks\n", (int)uses[i],
+                          weeks, days_from_now(&s, plan.release_s), plan.n_looks);
+            check_true(want != FL_GATE_NEVER);
+            check_int(plan.release_s, round_day_from(r, want));
+            check_int(release_of(&s, &usual), plan.release_s);
+            strike_stage(&s);
+        }
+    }
+}
+
+/* Fewer looks where they would not move the date; never two within five days; the last one on the
+ * day of release. */
+static void test_saves_looks(void **unused)
+{
+    (void)unused;
+    stage s;
+    set_stage(&s, FL_USE_PLANTS_ONLY, 23.0, FL_EFFORT_CAREFUL);
+    fl_keeper_day(&s.k, 1, 0);
+    open_looks(&s);
+    fl_looks_options usual = fl_looks_usual(s.looks);
+    fl_looks_plan plan = plan_of(&s, &usual);
+    int n = 0;
+    int weeks = 0;
+    int64_t last_s = 0;
+    for (int k = 0; k < plan.n_days; k++) {
+        const fl_looks_day *day = &plan.days[k];
+        weeks += day->at_s <= plan.release_s;
+        if (!day->is_look) {
+            continue;
+        }
+        n++;
+        check_true(day->at_s - last_s >= 5 * FL_DAY_S);
+        last_s = day->at_s;
+        /* leaving it out is a price: above the ceiling, or a look more would not be in the plan */
+        check_true(day->load_changed > 1.0);
+        check_true(day->missed_s >= plan.release_s);
+    }
+    check_int(n, plan.n_looks);
+    check_int(last_s, plan.release_s);
+    check_true(plan.n_looks <= weeks);
+    /* with half the looks it takes longer, or cannot be done */
+    fl_looks_options few = usual;
+    few.n_looks = 1;
+    fl_looks_plan one = plan_of(&s, &few);
+    check_true(one.release_s > plan.release_s);
+    check_true(one.release_s == FL_GATE_NEVER || one.n_looks == 1);
+    strike_stage(&s);
+}
+
+/* Pinned orderings, not dates (design 4.13). */
+static void test_orderings(void **unused)
+{
+    (void)unused;
+    stage s;
+    set_stage(&s, FL_USE_AMPHIBIAN, 20.0, FL_EFFORT_CAREFUL);
+    fl_keeper_day(&s.k, 1, 0);
+    open_looks(&s);
+    fl_looks_options usual = fl_looks_usual(s.looks);
+    fl_looks_options other = usual;
+    int64_t date = release_of(&s, &usual);
+    check_true(date != FL_GATE_NEVER);
+    other.temp_c = 17.0;
+    check_true(release_of(&s, &other) > date); /* colder is later */
+    other.temp_c = 25.0;
+    check_true(release_of(&s, &other) <= date);
+    other = usual;
+    other.every_days = 14;
+    check_true(release_of(&s, &other) > date);
+    other = usual;
+    other.every_days = 5;
+    check_true(release_of(&s, &other) <= date);
+    other = usual;
+    other.effort = FL_EFFORT_GLANCE;
+    check_true(release_of(&s, &other) > date); /* careful sooner than glance */
+    other = usual;
+    other.devices = CARD;
+    check_true(release_of(&s, &other) <= date);
+    strike_stage(&s);
+}
+
+static void test_what_ifs(void **unused)
+{
+    (void)unused;
+    stage s;
+    set_stage(&s, FL_USE_PLANTS_ONLY, 20.0, FL_EFFORT_GLANCE);
+    fl_keeper_day(&s.k, 1, 0);
+    open_looks(&s);
+    fl_looks_options usual = fl_looks_usual(s.looks);
+    fl_what_if what[FL_WHAT_IF_COUNT];
+    for (int kind = 0; kind < FL_WHAT_IF_COUNT; kind++) {
+        double start_ms = now_ms();
+        check_ok(fl_looks_what_if(s.looks, &usual, (fl_what_if_kind)kind, &s.arena, &what[kind],
+                                  &s.k.err),
+                 &s.k.err);
+        print_message(
+            "%s: %.1f to %.1f days, %.1f ms\n", fl_words_what_if[kind].word,
+            what[kind].usual_s == FL_GATE_NEVER ? -1.0 : days_from_now(&s, what[kind].usual_s),
+            what[kind].release_s == FL_GATE_NEVER ? -1.0 : days_from_now(&s, what[kind].release_s),
+            now_ms() - start_ms);
+        check_true(what[kind].applies);
+        check_true(what[kind].usual_s == what[0].usual_s);
+    }
+    check_true(what[FL_WHAT_IF_FORTNIGHT].release_s >= what[0].usual_s);
+    check_true(what[FL_WHAT_IF_CAREFUL].release_s < what[0].usual_s);
+    check_true(what[FL_WHAT_IF_WARM].release_s <= what[0].usual_s);
+    check_close(what[FL_WHAT_IF_WARM].from_c, 20.0, 0.0, 0.0);
+    check_true(what[FL_WHAT_IF_CARD].release_s <= what[0].usual_s);
+    check_int(what[FL_WHAT_IF_CARD].device, FL_DEVICE_YELLOW_CARD);
+    /* careful already, warm already, both cards there: nothing to change */
+    usual.effort = FL_EFFORT_CAREFUL;
+    usual.temp_c = 26.0;
+    usual.devices = CARD | 1U << FL_DEVICE_BLUE_CARD;
+    usual.every_days = 28;
+    for (int kind = 0; kind < FL_WHAT_IF_COUNT; kind++) {
+        check_ok(fl_looks_what_if(s.looks, &usual, (fl_what_if_kind)kind, &s.arena, &what[kind],
+                                  &s.k.err),
+                 &s.k.err);
+        check_false(what[kind].applies);
+        check_int(what[kind].release_s, what[kind].usual_s);
+    }
+    strike_stage(&s);
+}
+
+/* One card more when the yellow one hangs: the blue one. */
+static void test_the_next_card(void **unused)
+{
+    (void)unused;
+    stage s;
+    fl_what_if what;
+    set_stage(&s, FL_USE_PLANTS_ONLY, 23.0, FL_EFFORT_CAREFUL);
+    hang(&s, FL_DEVICE_YELLOW_CARD);
+    fl_keeper_day(&s.k, 1, 0);
+    open_looks(&s);
+    fl_looks_options usual = fl_looks_usual(s.looks);
+    check_ok(fl_looks_what_if(s.looks, &usual, FL_WHAT_IF_CARD, &s.arena, &what, &s.k.err),
+             &s.k.err);
+    check_true(what.applies);
+    check_int(what.device, FL_DEVICE_BLUE_CARD);
+    strike_stage(&s);
+}
+
+static fl_id arrive_as(stage *s, const char *botanical)
+{
+    fl_event plant = {.kind = FL_KIND_PLANT_SET};
+    plant.body.plant_set = (fl_ev_plant_set){.plant = fl_keeper_id(&s->k),
+                                             .name = fl_sv_from_cstr(botanical),
+                                             .taxon = fl_sv_from_cstr(botanical)};
+    fl_keeper_record(&s->k, &plant);
+    fl_event event = {.kind = FL_KIND_LOT_ARRIVED};
+    event.body.lot_arrived = (fl_ev_lot_arrived){.lot = fl_keeper_id(&s->k),
+                                                 .arrival = fl_keeper_id(&s->k),
+                                                 .source = s->store,
+                                                 .plant = plant.body.plant_set.plant,
+                                                 .count = 1,
+                                                 .form = FL_FORM_POTTED,
+                                                 .use = FL_USE_PLANTS_ONLY,
+                                                 .place = s->bin,
+                                                 .cost = (double)NAN};
+    fl_keeper_record(&s->k, &event);
+    return event.body.lot_arrived.lot;
+}
+
+/* Warmth is told plant by plant: the farthest above its best range first, the unknown last. */
+static void test_warmth_and_plants(void **unused)
+{
+    (void)unused;
+    stage s;
+    fl_what_if what;
+    set_stage(&s, FL_USE_PLANTS_ONLY, 20.0, FL_EFFORT_CAREFUL);
+    const fl_know_plant *cool = NULL; /* the plant that likes it coolest, and one that likes 25 */
+    const fl_know_plant *warm = NULL;
+    for (size_t i = 0; i < fl_know_plant_count(); i++) {
+        const fl_know_plant *p = fl_know_plant_at(i);
+        cool = cool == NULL || p->temp_opt_hi_c < cool->temp_opt_hi_c ? p : cool;
+        warm = warm == NULL && p->temp_opt_hi_c >= FL_WHAT_IF_WARM_C ? p : warm;
+    }
+    check_true(cool != NULL && warm != NULL && cool->temp_opt_hi_c < FL_WHAT_IF_WARM_C);
+    fl_id warm_lot = arrive_as(&s, warm->botanical_name);
+    fl_id cool_lot = arrive_as(&s, cool->botanical_name);
+    fl_keeper_day(&s.k, 1, 0);
+    open_looks(&s);
+    fl_looks_options usual = fl_looks_usual(s.looks);
+    check_ok(fl_looks_what_if(s.looks, &usual, FL_WHAT_IF_WARM, &s.arena, &what, &s.k.err),
+             &s.k.err);
+    check_int(what.n_plants, 3);
+    check_true(fl_id_eq(what.plants[0].lot->id, cool_lot));
+    check_close(what.plants[0].over_c, FL_WHAT_IF_WARM_C - cool->temp_opt_hi_c, 0.0, 1e-12);
+    check_true(fl_id_eq(what.plants[1].lot->id, warm_lot));
+    check_close(what.plants[1].over_c, 0.0, 0.0, 0.0);
+    check_true(what.plants[2].plant == NULL && isnan(what.plants[2].over_c));
+    strike_stage(&s);
+}
+
+/* Today counts when it is a round day and the last look is long enough ago. */
+static void test_today_is_a_day(void **unused)
+{
+    (void)unused;
+    stage s;
+    set_stage(&s, FL_USE_PLANTS_ONLY, 23.0, FL_EFFORT_CAREFUL);
+    fl_keeper_day(&s.k, 5, 0); /* a Saturday */
+    open_looks(&s);
+    fl_looks_options usual = fl_looks_usual(s.looks);
+    fl_looks_plan plan = plan_of(&s, &usual);
+    check_int(plan.days[0].at_s, s.k.now_s);
+    /* noon there is 11 in UTC */
+    check_int(plan.days[1].at_s, s.k.now_s + 7 * FL_DAY_S - FL_HOUR_S);
+    check_true(plan.days[0].is_look || !isnan(plan.days[0].load_changed));
+    fl_keeper_look(&s.k, s.bin, FL_EFFORT_CAREFUL, 0, NULL, NO_ID);
+    open_looks(&s);
+    plan = plan_of(&s, &usual);
+    check_false(plan.days[0].is_look); /* it has been looked at today */
+    check_true(isnan(plan.days[0].load_changed));
+    strike_stage(&s);
+}
+
+/* A hold is nothing that looks can lift; a find makes it later. */
+static void test_a_find(void **unused)
+{
+    (void)unused;
+    stage s;
+    set_stage(&s, FL_USE_PLANTS_ONLY, 23.0, FL_EFFORT_CAREFUL);
+    fl_keeper_day(&s.k, 5, 0);
+    open_looks(&s);
+    fl_looks_options usual = fl_looks_usual(s.looks);
+    int64_t before = release_of(&s, &usual);
+    fl_keeper_look(&s.k, s.bin, FL_EFFORT_CAREFUL, 0, "western_flower_thrips", s.lot);
+    fl_keeper_day(&s.k, 6, 0);
+    open_looks(&s);
+    fl_looks_plan plan = plan_of(&s, &usual);
+    check_true(plan.release_s > before);
+    check_true((plan.blocked & (1U << FL_CONDITION_HOLD)) != 0);
+    strike_stage(&s);
+}
+
+static void test_refuses(void **unused)
+{
+    (void)unused;
+    stage s;
+    fl_looks_plan plan;
+    fl_what_if what;
+    set_stage(&s, FL_USE_PLANTS_ONLY, 23.0, FL_EFFORT_CAREFUL);
+    open_looks(&s);
+    fl_looks_options usual = fl_looks_usual(s.looks);
+    fl_looks_options wrong = usual;
+    wrong.every_days = 4;
+    check_true(fl_looks_make_plan(s.looks, &wrong, &plan, &s.k.err) == FL_EDOMAIN);
+    check_contains(s.k.err.message, "every 4 days");
+    wrong = usual;
+    wrong.temp_c = 50.0;
+    check_true(fl_looks_make_plan(s.looks, &wrong, &plan, &s.k.err) == FL_EDOMAIN);
+    wrong = usual;
+    wrong.n_looks = 28;
+    check_true(fl_looks_make_plan(s.looks, &wrong, &plan, &s.k.err) == FL_EDOMAIN);
+    wrong = usual;
+    wrong.effort = FL_EFFORT_COUNT;
+    check_true(fl_looks_make_plan(s.looks, &wrong, &plan, &s.k.err) == FL_EDOMAIN);
+    check_true(fl_looks_what_if(s.looks, &usual, FL_WHAT_IF_COUNT, &s.arena, &what, &s.k.err) ==
+               FL_EINVAL);
+    strike_stage(&s);
+}
+
+static const struct CMUnitTest tests[] = {cmocka_unit_test(test_agrees_with_the_gate),
+                                          cmocka_unit_test(test_saves_looks),
+                                          cmocka_unit_test(test_orderings),
+                                          cmocka_unit_test(test_what_ifs),
+                                          cmocka_unit_test(test_the_next_card),
+                                          cmocka_unit_test(test_warmth_and_plants),
+                                          cmocka_unit_test(test_today_is_a_day),
+                                          cmocka_unit_test(test_a_find),
+                                          cmocka_unit_test(test_refuses)};
+FL_TEST_MAIN(tests)
