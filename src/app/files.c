@@ -179,6 +179,13 @@ fl_status fl_part_begin(const char *path, bool may_replace, fl_arena *arena, fl_
     return FL_OK;
 }
 
+fl_status fl_part_reopen(fl_part *part, fl_err *err)
+{
+    (void)close(part->fd);
+    part->fd = open(part->part, O_RDWR | O_CLOEXEC);
+    return part->fd >= 0 ? FL_OK : fail_errno("cannot write", part->path, err);
+}
+
 /* So that a new name outlives a power cut; a file system that cannot is no failure. */
 static void sync_parent(const char *path)
 {

@@ -53,6 +53,16 @@ const fl_json_value *fl_schema_of_kind(fl_sv kind)
     return schema;
 }
 
+bool fl_schema_file(size_t index, const char **name, fl_sv *text)
+{
+    if (index >= fl_embedded_schemas_count) {
+        return false;
+    }
+    *name = fl_embedded_schemas[index].name;
+    *text = (fl_sv){(const char *)fl_embedded_schemas[index].bytes, fl_embedded_schemas[index].len};
+    return true;
+}
+
 /* Takes "/$defs/NAME" apart. */
 static const fl_json_value *definition_of(const fl_json_value *root, fl_sv pointer)
 {
