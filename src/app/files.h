@@ -52,7 +52,7 @@ typedef struct fl_part {
 /* FL_ECONFLICT when there is a file of that name and may_replace is false; FL_EIO. */
 fl_status fl_part_begin(const char *path, bool may_replace, fl_arena *arena, fl_part *out,
                         fl_err *err) FL_MUST_USE;
-/* For one whose file another library replaced: opens what is there under the part's name. FL_EIO. */
+/* For one whose file another library replaced: opens what has the part's name now. FL_EIO. */
 fl_status fl_part_reopen(fl_part *part, fl_err *err) FL_MUST_USE;
 /* Syncs, closes and gives it its name. Without may_replace a file that came by meanwhile stays:
  * FL_ECONFLICT. On failure the part is gone. */

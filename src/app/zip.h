@@ -67,8 +67,8 @@ size_t fl_zip_size(const fl_zip_in *zip, size_t index);
 fl_status fl_zip_need(const fl_zip_in *zip, const char *name, size_t *index,
                       fl_err *err) FL_MUST_USE;
 
-/* Unpacks every entry, keeping nothing, and checks sizes and checksums. FL_EFORMAT names the one that
- * is damaged. */
+/* Unpacks every entry, keeping nothing, and checks sizes and checksums. FL_EFORMAT names the one
+ * that is damaged. */
 fl_status fl_zip_check(fl_zip_in *zip, fl_err *err) FL_MUST_USE;
 
 /* Unpacks an entry of at most max bytes into the arena; its checksum is checked. FL_ETOOBIG,

@@ -50,7 +50,7 @@ static void live_a_year(rig *r)
 {
     fl_keeper *k = &r->k;
     fl_event name = {.kind = FL_KIND_ROOM_SET, .precision = FL_PRECISION_DAY};
-    name.body.room_set = (fl_ev_room_set){.name = FL_SV("le coin d'été, 緑"), .round_weekday = 5};
+    name.body.room_set = (fl_ev_room_set){.name = FL_SV("coin d'été 緑"), .round_weekday = 5};
     fl_keeper_record(k, &name);
     fl_id shop = fl_keeper_source(k, "=HYPERLINK(\"http://x\")", FL_SOURCE_CHAIN_STORE, true);
     fl_id other = fl_keeper_source(k, "-1+cmd|' /C'!A0", FL_SOURCE_TRADE, false);
