@@ -3,8 +3,8 @@
  * The zip has README.txt, room.json, the journal as JSON Lines (the canonical bytes themselves)
  * with the moment each event was recorded, the photos and readings (blobs/SHA256), the JSON Schemas
  * of all events, and tables/NAME.csv for spreadsheets. Import (app/import.h) reads the journal,
- * room.json, the moments and the blobs; the tables follow from them. Not in it: what belongs to this
- * installation (keys and sessions of the server) and what can be made again (the memo). */
+ * room.json, the moments and the blobs; the tables follow from them. Not in it: what belongs to
+ * this installation (keys and sessions of the server) and what can be made again (the memo). */
 #ifndef FL_APP_EXPORT_H
 #define FL_APP_EXPORT_H
 
