@@ -3,9 +3,9 @@
  * byte for byte and in its place, at most one more is, and `verify` finds nothing. Recording the
  * same file again completes it: what is there is "already recorded".
  *
- * FL_FAULT_ROOMS sets how often 1,000 events are recorded (1), FL_FAULT_SEED the diary and the
- * moments. A failure prints the seed; the scheduler has its say as well, so the same seed need not
- * fail again. */
+ * FL_FAULT_SECONDS sets how long the kills go on (20; what is left then is recorded in one go),
+ * FL_FAULT_ROOMS how many rooms there are (1), FL_FAULT_SEED the diaries and the moments. A failure
+ * prints the seed; the scheduler has its say as well, so the same seed need not fail again. */
 #define _GNU_SOURCE
 #include <errno.h>
 #include <math.h>
@@ -136,10 +136,13 @@ static void sleep_ms(double ms)
     }
 }
 
-static _Noreturn void become_recorder(const char *dir, const char *path, FILE *out)
+static _Noreturn void become_recorder(const char *dir, const char *path, bool is_together,
+                                      FILE *out)
 {
-    char *argv[] = {strdup("fernlock"), strdup("--room"), strdup(dir),  strdup("--now"),
-                    strdup(NOW),        strdup("record"), strdup(path), NULL};
+    char *argv[] = {strdup("fernlock"), strdup("--room"),     strdup(dir),
+                    strdup("--now"),    strdup(NOW),          strdup("record"),
+                    strdup(path),       strdup("--together"), NULL};
+    argv[7] = is_together ? argv[7] : NULL;
     (void)dup2(fileno(out), STDOUT_FILENO);
     (void)execv(FL_BINARY, argv);
     _exit(127);
@@ -165,7 +168,8 @@ static size_t count_acks(FILE *out, size_t before)
     return acked;
 }
 
-/* One run of the program, killed after delay_ms unless it is done before. True when killed. */
+/* One run of the program, killed after delay_ms unless it is done before; delay_ms 0: undisturbed,
+ * all lines in one transaction. True when killed. */
 static bool run_and_kill(trial *t, const char *path, size_t present, double delay_ms)
 {
     FILE *out = tmpfile();
@@ -174,7 +178,7 @@ static bool run_and_kill(trial *t, const char *path, size_t present, double dela
     pid_t child = fork();
     check_true(child >= 0);
     if (child == 0) {
-        become_recorder(t->dir, path, out);
+        become_recorder(t->dir, path, delay_ms <= 0.0, out);
     }
     if (delay_ms > 0.0) {
         sleep_ms(delay_ms);
@@ -196,15 +200,15 @@ static double some_delay_ms(fl_rng *rng)
     return DELAY_MIN_MS * pow(DELAY_MAX_MS / DELAY_MIN_MS, fl_rng_uniform(rng));
 }
 
-/* Kills until all lines are there, then once undisturbed. Returns the kills. */
-static int64_t kill_through(trial *t, fl_rng *rng)
+/* Kills until all lines are there or the time is over, then once undisturbed. Returns the kills. */
+static int64_t kill_through(trial *t, fl_rng *rng, time_t until)
 {
     char path[FL_TEMP_PATH_MAX + 16];
     size_t present = 0;
     int64_t kills = 0;
     make_room(t);
     write_lines(t, path, sizeof path);
-    while (present < t->n_lines) {
+    while (present < t->n_lines && time(NULL) < until) {
         kills += run_and_kill(t, path, present, some_delay_ms(rng));
         present = check_room(t);
     }
@@ -220,12 +224,13 @@ static void test_killed_while_recording(void **state)
     trial t = {.n_lines = EVENTS};
     int64_t seed = setting("FL_FAULT_SEED", (int64_t)time(NULL));
     int64_t rooms = setting("FL_FAULT_ROOMS", 1);
+    int64_t seconds = setting("FL_FAULT_SECONDS", 20);
     fl_rng rng = {(uint64_t)seed};
     (void)snprintf(t.seed, sizeof t.seed, "%lld", (long long)seed);
     fl_arena_init(&t.arena);
     for (int64_t i = 0; i < rooms; i++) {
         t.lines = fl_diary((uint64_t)(seed + i), EVENTS, &t.arena);
-        int64_t kills = kill_through(&t, &rng);
+        int64_t kills = kill_through(&t, &rng, time(NULL) + (time_t)seconds);
         print_message("%lld kills, seed %s\n", (long long)kills, t.seed);
         check_true(kills >= 10); /* else the delays are wrong, and this tests little */
     }
@@ -236,7 +241,7 @@ static void test_killed_while_recording(void **state)
 
 #define CUT_EVENTS 50
 #define CUT_FIRST 35 /* recorded before the room is closed and opened again */
-#define CUT_STRIDE 37
+#define CUT_STRIDE 53
 
 static bool record_some(trial *t, size_t from, size_t to)
 {
