@@ -55,6 +55,38 @@ static bool is_node(const fl_reach_query *query, int32_t node)
     return node >= 0 && node < query->n_nodes;
 }
 
+/* True when every contact has nodes in range and comes no earlier than the one before it. One pass
+ * without early exits: this is a good part of a trace's time. */
+static bool are_contacts_sound(const fl_reach_query *query)
+{
+    const uint32_t n_nodes = (uint32_t)query->n_nodes;
+    bool is_bad = false;
+    int64_t before = INT64_MIN;
+    for (size_t i = 0; i < query->n_contacts; i++) {
+        const fl_contact *contact = &query->contacts[i];
+        is_bad |= ((uint32_t)contact->from >= n_nodes) | ((uint32_t)contact->to >= n_nodes) |
+                  (contact->time < before);
+        before = contact->time;
+    }
+    return !is_bad;
+}
+
+/* Names the first contact that is not sound. */
+static fl_status fail_contact(const fl_reach_query *query, fl_err *err)
+{
+    for (size_t i = 0; i < query->n_contacts; i++) {
+        const fl_contact *contact = &query->contacts[i];
+        if (!is_node(query, contact->from) || !is_node(query, contact->to)) {
+            return fl_fail(err, FL_EINVAL, "contact %zu from %d to %d: give nodes of 0 to %d", i,
+                           contact->from, contact->to, query->n_nodes - 1);
+        }
+        if (i > 0 && query->contacts[i - 1].time > contact->time) {
+            return fl_fail(err, FL_EINVAL, "contact %zu is earlier than the one before it", i);
+        }
+    }
+    return FL_OK;
+}
+
 static fl_status check_query(const fl_reach_query *query, fl_err *err)
 {
     if (query->n_contacts > INT32_MAX) {
@@ -70,15 +102,8 @@ static fl_status check_query(const fl_reach_query *query, fl_err *err)
                        "begins",
                        query->from, query->to);
     }
-    for (size_t i = 0; i < query->n_contacts; i++) {
-        const fl_contact *contact = &query->contacts[i];
-        if (!is_node(query, contact->from) || !is_node(query, contact->to)) {
-            return fl_fail(err, FL_EINVAL, "contact %zu from %d to %d: give nodes of 0 to %d", i,
-                           contact->from, contact->to, query->n_nodes - 1);
-        }
-        if (i > 0 && query->contacts[i - 1].time > contact->time) {
-            return fl_fail(err, FL_EINVAL, "contact %zu is earlier than the one before it", i);
-        }
+    if (!are_contacts_sound(query)) {
+        return fail_contact(query, err);
     }
     for (size_t i = 0; i < query->n_cleanings; i++) {
         if (!is_node(query, query->cleanings[i].node)) {
@@ -102,17 +127,22 @@ static int32_t taking(const fl_reach_query *query, size_t contact)
     return query->is_backward ? query->contacts[contact].from : query->contacts[contact].to;
 }
 
-/* Keeps what lies in the window. */
+static void forget_link(sweep *s, size_t contact)
+{
+    s->links[contact] = (fl_reach_link){.before = FL_REACH_NONE, .next = -1};
+}
+
+/* Keeps what lies in the window; the links of the rest are done with. */
 static void cut_to_window(sweep *s)
 {
     const fl_reach_query *query = s->query;
 
     while (s->contact_low < s->contact_high && query->contacts[s->contact_low].time < query->from) {
-        s->contact_low++;
+        forget_link(s, s->contact_low++);
     }
     while (s->contact_low < s->contact_high &&
            query->contacts[s->contact_high - 1].time > query->to) {
-        s->contact_high--;
+        forget_link(s, --s->contact_high);
     }
     while (s->cleaning_low < s->cleaning_high &&
            query->cleanings[s->cleaning_low].time < query->from) {
@@ -262,10 +292,95 @@ static void spread_chained(sweep *s, const sweep_group *group)
 
 static void spread_group(sweep *s, const sweep_group *group)
 {
+    for (size_t i = group->contact_low; i < group->contact_high; i++) {
+        forget_link(s, i);
+    }
     if (s->query->is_strict) {
         spread_strict(s, group);
     } else {
         spread_chained(s, group);
+    }
+}
+
+/* Whether a contact makes its taker dirty. Both flags are read before anything is decided: seldom
+ * anything has to be done, and a processor guesses that right. */
+static inline unsigned passes(const fl_reach_node *giver, const fl_reach_node *taker)
+{
+    return (unsigned)giver->is_dirty & ((unsigned)taker->is_dirty ^ 1U);
+}
+
+/* Contacts from the early end while each is alone at its time and before the next cleaning: in most
+ * histories nearly all of them. What is left begins with a group. */
+static void pass_singles_early(sweep *s)
+{
+    const fl_contact *contacts = s->query->contacts;
+    const fl_reach_node *nodes = s->nodes;
+    const size_t high = s->contact_high;
+    const int64_t until =
+        s->cleaning_low < s->cleaning_high ? s->query->cleanings[s->cleaning_low].time : INT64_MAX;
+    size_t i = s->contact_low;
+    int64_t time = i < high ? contacts[i].time : until;
+    while (i < high && time < until) {
+        const int64_t after = i + 1 < high ? contacts[i + 1].time : INT64_MAX;
+        if (after == time) {
+            break;
+        }
+        const unsigned must_pass = passes(&nodes[contacts[i].from], &nodes[contacts[i].to]);
+        forget_link(s, i);
+        if (must_pass != 0) {
+            (void)follow(s, i, time);
+        }
+        time = after;
+        i++;
+    }
+    s->contact_low = i;
+}
+
+/* The same from the late end, where a time's contacts come before its cleanings. */
+static void pass_singles_late(sweep *s)
+{
+    const fl_contact *contacts = s->query->contacts;
+    const fl_reach_node *nodes = s->nodes;
+    const size_t low = s->contact_low;
+    const int64_t until = s->cleaning_low < s->cleaning_high
+                              ? s->query->cleanings[s->cleaning_high - 1].time
+                              : INT64_MIN;
+    size_t i = s->contact_high;
+    while (i > low && contacts[i - 1].time >= until &&
+           (i - 1 == low || contacts[i - 2].time != contacts[i - 1].time)) {
+        i--;
+        const unsigned must_pass = passes(&nodes[contacts[i].to], &nodes[contacts[i].from]);
+        forget_link(s, i);
+        if (must_pass != 0) {
+            (void)follow(s, i, contacts[i].time);
+        }
+    }
+    s->contact_high = i;
+}
+
+static bool is_done(const sweep *s)
+{
+    return s->contact_low == s->contact_high && s->cleaning_low == s->cleaning_high;
+}
+
+/* One step of the sweep: the singles, then a group. */
+static void take_step(sweep *s)
+{
+    sweep_group group;
+    if (s->query->is_backward) {
+        pass_singles_late(s);
+        if (!is_done(s)) {
+            take_late(s, &group);
+            spread_group(s, &group);
+            clean_group(s, &group);
+        }
+        return;
+    }
+    pass_singles_early(s);
+    if (!is_done(s)) {
+        take_early(s, &group);
+        clean_group(s, &group);
+        spread_group(s, &group);
     }
 }
 
@@ -279,9 +394,6 @@ static void start(sweep *s)
                                       .group = -1,
                                       .list = -1,
                                       .stack = -1};
-    }
-    for (size_t i = 0; i < query->n_contacts; i++) {
-        s->links[i] = (fl_reach_link){.before = FL_REACH_NONE, .next = -1};
     }
     s->nodes[query->root].is_reached = true;
     s->nodes[query->root].is_dirty = true;
@@ -306,17 +418,8 @@ fl_status fl_reach(const fl_reach_query *query, fl_reach_node *nodes, fl_reach_l
     }
     start(&s);
     cut_to_window(&s);
-    while (s.contact_low < s.contact_high || s.cleaning_low < s.cleaning_high) {
-        sweep_group group;
-        if (query->is_backward) {
-            take_late(&s, &group);
-            spread_group(&s, &group);
-            clean_group(&s, &group);
-        } else {
-            take_early(&s, &group);
-            clean_group(&s, &group);
-            spread_group(&s, &group);
-        }
+    while (!is_done(&s)) {
+        take_step(&s);
     }
     total.reached = s.n_reached;
     for (int32_t i = 0; i < query->n_nodes; i++) {

@@ -51,14 +51,15 @@ typedef struct fl_reach_query {
 #define FL_REACH_ROOT (-1) /* no contact: dirty from the start */
 #define FL_REACH_NONE (-2) /* no contact: not reached */
 
-/* What the pass says about a node; the fields after `contact` are its working storage. */
+/* What the pass says about a node; the fields after `time` are its working storage. 32 bytes: a
+ * trace is bound by how fast nodes come from memory. */
 typedef struct fl_reach_node {
     bool is_reached; /* ever, the root too */
     bool is_dirty;   /* forward: dirty when the window closes; backward: dirt on it when the window
                         opens leaves the root dirty at the end */
+    int32_t contact; /* that did it, an index; FL_REACH_ROOT or FL_REACH_NONE */
     int64_t time;    /* forward: first dirty; backward: the last time dirt on it would do; for the
                         root the window's own end. Only when is_reached */
-    int32_t contact; /* that did it, an index; FL_REACH_ROOT or FL_REACH_NONE */
     int32_t current; /* the contact that began the present spell of dirt */
     int32_t group;   /* the first contact of the last group the node had a list in */
     int32_t list;    /* its contacts in that group */
