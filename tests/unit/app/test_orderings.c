@@ -102,9 +102,9 @@ static void test_trade_is_sooner_than_a_chain_store(void **state)
     }
 }
 
-/* By the sum, wherever it comes from; for a chain store's plants in a warm bin also by the gate as a
- * whole. (Elsewhere the guard may bind plants only first: it asks where weight x prior is at least
- * 0.5 %, and a plant pest weighs more with plants only. See docs/decisions/0004.) */
+/* By the sum, wherever it comes from; for a chain store's plants in a warm bin also by the gate as
+ * a whole. (Elsewhere the guard may bind plants only first: it asks where weight x prior is at
+ * least 0.5 %, and a plant pest weighs more with plants only. See docs/decisions/0004.) */
 static void test_amphibian_is_later_than_plants_only(void **state)
 {
     (void)state;
