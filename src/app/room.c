@@ -202,10 +202,11 @@ typedef struct search {
     fl_str names;
 } search;
 
-static void consider(search *s, size_t index, fl_id id, fl_sv name)
+/* What is still there comes before what is gone, where both fit equally well. */
+static void consider(search *s, size_t index, fl_id id, fl_sv name, bool is_gone)
 {
-    int grade = match(s->text, id, name);
-    if (grade == 0 || grade < s->best) {
+    int grade = 2 * match(s->text, id, name) + (is_gone ? 0 : 1);
+    if (grade < 2 || grade < s->best) {
         return;
     }
     if (grade > s->best) {
@@ -249,7 +250,7 @@ fl_status fl_room_find_lot(const fl_room *room, fl_sv text, const fl_lot **out, 
     search s = begin_search(text, "lot");
     for (size_t i = 0; i < room->meaning.n_lots; i++) {
         const fl_lot *lot = &room->meaning.lots[i];
-        consider(&s, i, lot->id, fl_room_lot_name(room, lot));
+        consider(&s, i, lot->id, fl_room_lot_name(room, lot), lot->is_gone);
     }
     fl_status status = conclude(&s, err);
     if (status == FL_OK) {
@@ -264,7 +265,7 @@ fl_status fl_room_find_place(const fl_room *room, fl_sv text, const fl_ev_place_
     search s = begin_search(text, "place");
     for (size_t i = 0; i < room->defs.places.count; i++) {
         const fl_ev_place_set *place = &room->defs.places.events[i]->body.place_set;
-        consider(&s, i, place->place, place->name);
+        consider(&s, i, place->place, place->name, place->is_retired);
     }
     fl_status status = conclude(&s, err);
     if (status == FL_OK) {
@@ -279,7 +280,7 @@ fl_status fl_room_find_source(const fl_room *room, fl_sv text, const fl_ev_sourc
     search s = begin_search(text, "source");
     for (size_t i = 0; i < room->defs.sources.count; i++) {
         const fl_ev_source_set *source = &room->defs.sources.events[i]->body.source_set;
-        consider(&s, i, source->source, source->name);
+        consider(&s, i, source->source, source->name, false);
     }
     fl_status status = conclude(&s, err);
     if (status == FL_OK) {
@@ -294,7 +295,7 @@ fl_status fl_room_find_plant(const fl_room *room, fl_sv text, const fl_ev_plant_
     search s = begin_search(text, "plant");
     for (size_t i = 0; i < room->defs.plants.count; i++) {
         const fl_ev_plant_set *plant = &room->defs.plants.events[i]->body.plant_set;
-        consider(&s, i, plant->plant, plant->name);
+        consider(&s, i, plant->plant, plant->name, false);
     }
     fl_status status = conclude(&s, err);
     if (status == FL_OK) {

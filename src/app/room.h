@@ -48,7 +48,8 @@ fl_sv fl_room_source_name(const fl_room *room, fl_id source);
 const fl_know_plant *fl_room_plant_row(const fl_room *room, const fl_lot *lot);
 
 /* Finds what a person typed: a UUID, a short code, a name, or the unambiguous beginning of a name,
- * ignoring case. FL_ENOTFOUND or FL_EINVAL (several: they are listed) naming the text. */
+ * ignoring case. Of two that fit equally well, what is still there wins over what is gone or
+ * retired. FL_ENOTFOUND or FL_EINVAL (several: they are listed) naming the text. */
 fl_status fl_room_find_lot(const fl_room *room, fl_sv text, const fl_lot **out,
                            fl_err *err) FL_MUST_USE;
 fl_status fl_room_find_place(const fl_room *room, fl_sv text, const fl_ev_place_set **out,
