@@ -60,7 +60,8 @@ static void test_the_plan_of_a_lot(void **state)
     strike_stage(&s);
 }
 
-/* A find begins a new round: what was done before it is asked for again; a retracted one does not. */
+/* A find begins a new round: what was done before it is asked for again; a retracted one does
+ * not. */
 static void test_steps_after_a_find(void **state)
 {
     (void)state;

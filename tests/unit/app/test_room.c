@@ -1,4 +1,4 @@
-/* A snapshot of the room: finding by what a person typed, names, settings, and rooms that only might
+/* A snapshot of the room: finding by what a person typed, names, settings, and rooms that might
  * be. */
 #include <ctype.h>
 #include <math.h>
@@ -132,7 +132,7 @@ static void test_finding_places_sources_plants(void **state)
     fl_keeper_done(&k);
 }
 
-/* Names a person reads are never empty; the plant's own table row is found by its botanical name. */
+/* Names a person reads are never empty; the plant's table row is found by its botanical name. */
 static void test_names(void **state)
 {
     (void)state;

@@ -52,7 +52,7 @@ static fl_filter empty(const fl_stage_model *model, int n, const double *multipl
     return state;
 }
 
-/* One exponential stage with founders that trickle in: its mean is h/r (1 - e^-rt), and none is lost.
+/* One exponential stage with founders that trickle in: its mean is h/r (1 - e^-rt); none is lost.
  * And k substages with all mass in at once: what has left them by t is the gamma distribution
  * (clearance-and-tracing 2.1), from GSL's incomplete gamma function. */
 static void test_one_stage_closed_form(void **state_)
@@ -119,7 +119,7 @@ static int slope(double day, const double y[], double dydt[], void *params)
     return GSL_SUCCESS;
 }
 
-/* A gnat's chain for 60 days, a look on day 20 and one on day 40: the filter takes its inflow by the
+/* A gnat's chain for 60 days, looks on days 20 and 40: the filter takes its inflow by the
  * hour, GSL continuously. */
 static void test_a_gnat_against_gsl(void **state_)
 {

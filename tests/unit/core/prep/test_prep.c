@@ -135,7 +135,7 @@ static void test_tissue_culture_is_not_stripped(void **state)
     }
 }
 
-/* Mosses, and what the tables or the keeper call delicate: still soaks, in fresh water each time. */
+/* Mosses, and what the tables or the keeper call delicate: still soaks, fresh water each time. */
 static void test_still_soaks(void **state)
 {
     (void)state;
