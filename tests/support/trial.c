@@ -16,6 +16,7 @@ fl_trial fl_trial_usual(void)
                       .effort = FL_EFFORT_CAREFUL,
                       .devices = 1U << FL_DEVICE_YELLOW_CARD,
                       .every_days = 7,
+                      .until_day = FL_TRIAL_DAYS,
                       .is_washed = true};
 }
 
@@ -125,7 +126,7 @@ void fl_trial_run(const fl_trial *trial, fl_trial_result *out)
     for (int use = 0; use < FL_USE_COUNT; use++) {
         out->sum_at_start[use] = fl_keeper_gate(&k, lot, 1U << use).answer.sum;
     }
-    for (int day = trial->every_days; day <= FL_TRIAL_DAYS; day += trial->every_days) {
+    for (int day = trial->every_days; day <= trial->until_day; day += trial->every_days) {
         if (round_done(&k, lot, bin, trial, day, out)) {
             break;
         }

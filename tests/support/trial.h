@@ -15,6 +15,7 @@ typedef struct fl_trial {
     fl_effort effort;
     unsigned devices;
     int every_days;
+    int until_day;  /* at most FL_TRIAL_DAYS */
     bool is_washed; /* stripped and washed as its form calls for */
 } fl_trial;
 
@@ -35,7 +36,7 @@ typedef struct fl_trial_result {
     char binding[FL_USE_COUNT][64]; /* the threat that leads when it opens, or at the end */
 } fl_trial_result;
 
-/* Runs until every use has opened, or FL_TRIAL_DAYS; fails the test on any error. */
+/* Runs until every use has opened, or until_day; fails the test on any error. */
 void fl_trial_run(const fl_trial *trial, fl_trial_result *out);
 
 #endif
