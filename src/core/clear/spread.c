@@ -227,39 +227,93 @@ static fl_status chance_of(fl_spread *s, const fl_copy *copy, double *chance, fl
     return status;
 }
 
-/* Keeps at most FL_COPY_THINNED_MAX thinned copies of a root on a carrier, the likeliest: true when
- * the new one may be added (a weaker one was closed for it, where there was no room). */
-static fl_status make_room(fl_spread *s, const fl_copy *copy, bool *may_add, fl_err *err)
+/* The open copies of one root that share a carrier with a new one. */
+typedef struct rivals {
+    const fl_copy *copy[FL_COPY_MAX + 1]; /* the last is the new one */
+    size_t index[FL_COPY_MAX + 1];        /* FL_NO_INDEX for the new one */
+    double chance[FL_COPY_MAX + 1];
+    int n;
+} rivals;
+
+static fl_status add_rival(fl_spread *s, const fl_copy *copy, size_t index, rivals *r, fl_err *err)
 {
-    size_t weakest = FL_NO_INDEX;
-    double least = 0.0;
-    int count = 0;
-    fl_status status = chance_of(s, copy, &least, err);
-    *may_add = true;
-    for (size_t i = fl_spread_carrier_at(s, copy->carrier)->first;
-         i != FL_NO_INDEX && status == FL_OK; i = s->copies[i].next) {
-        fl_copy *other = &s->copies[i];
-        double chance = 0.0;
-        if (other->root != copy->root || !other->is_thinned || !fl_spread_is_open(other)) {
-            continue;
-        }
-        count++;
-        status = fl_spread_advance(s, other, copy->at_h, err);
-        if (status == FL_OK) {
-            status = chance_of(s, other, &chance, err);
-        }
-        if (status == FL_OK && chance < least) {
-            least = chance;
-            weakest = i;
-        }
+    r->copy[r->n] = copy;
+    r->index[r->n] = index;
+    return chance_of(s, copy, &r->chance[r->n++], err);
+}
+
+/* True when whatever happens on the carrier leaves b no more than a: more of it is alive in every
+ * substage, for every eye; and b is not the likelier now. */
+static fl_status outlives(fl_spread *s, const rivals *r, int a, int b, bool *does, fl_err *err)
+{
+    fl_filter x;
+    fl_filter y;
+    fl_status status = s->env->state(s->env->context, r->copy[a]->prog, &x, err);
+    if (status == FL_OK) {
+        status = s->env->state(s->env->context, r->copy[b]->prog, &y, err);
     }
-    if (count >= FL_COPY_THINNED_MAX) {
-        *may_add = weakest != FL_NO_INDEX;
-        if (*may_add) {
-            s->copies[weakest].is_closed = true;
+    *does = status == FL_OK && r->chance[a] >= r->chance[b];
+    for (int i = 0; *does && i < x.n; i++) {
+        for (int w = 0; w < x.n_mix; w++) {
+            *does = *does && x.alive[i][w] >= y.alive[i][w];
         }
     }
     return status;
+}
+
+/* The one that is missed least: the unlikeliest of those that another outlives, or else of all. */
+static fl_status least_missed(fl_spread *s, const rivals *r, int *out, fl_err *err)
+{
+    int least = -1;
+    int safe = -1;
+    fl_status status = FL_OK;
+    for (int b = 0; b < r->n && status == FL_OK; b++) {
+        bool is_outlived = false;
+        for (int a = 0; a < r->n && !is_outlived && status == FL_OK; a++) {
+            if (a != b) {
+                status = outlives(s, r, a, b, &is_outlived, err);
+            }
+        }
+        least = least < 0 || r->chance[b] < r->chance[least] ? b : least;
+        if (is_outlived && (safe < 0 || r->chance[b] < r->chance[safe])) {
+            safe = b;
+        }
+    }
+    *out = safe >= 0 ? safe : least;
+    return status;
+}
+
+/* Puts the copy on its carrier. Where that makes more than FL_COPY_MAX open ones of a root, one is
+ * left out: lots that go to and fro would double them each time. */
+static fl_status add_or_replace(fl_spread *s, const fl_copy *copy, fl_err *err)
+{
+    rivals r = {.n = 0};
+    int out = 0;
+    fl_status status = FL_OK;
+    for (size_t i = fl_spread_carrier_at(s, copy->carrier)->first;
+         i != FL_NO_INDEX && status == FL_OK && r.n < FL_COPY_MAX; i = s->copies[i].next) {
+        fl_copy *other = &s->copies[i];
+        bool is_own_room = other->is_steady && other->link == FL_LINK_COUNT; /* takes in more */
+        if (other->root != copy->root || !fl_spread_is_open(other) || is_own_room) {
+            continue;
+        }
+        status = fl_spread_advance(s, other, copy->at_h, err);
+        if (status == FL_OK) {
+            status = add_rival(s, other, i, &r, err);
+        }
+    }
+    if (status != FL_OK || r.n < FL_COPY_MAX) {
+        return status == FL_OK ? fl_spread_add_copy(s, copy, err) : status;
+    }
+    status = add_rival(s, copy, FL_NO_INDEX, &r, err);
+    if (status == FL_OK) {
+        status = least_missed(s, &r, &out, err);
+    }
+    if (status != FL_OK || r.index[out] == FL_NO_INDEX) {
+        return status;
+    }
+    s->copies[r.index[out]].is_closed = true;
+    return fl_spread_add_copy(s, copy, err);
 }
 
 static bool is_there_already(fl_spread *s, const fl_copy *copy)
@@ -289,18 +343,18 @@ static fl_status transfer_thin(fl_spread *s, fl_copy *copy, const double *ride, 
     memcpy(op.thin.ride, ride, (size_t)s->threat->n_stages * sizeof ride[0]);
     copy->is_thinned = true;
     status = fl_spread_append(s, copy, &op, err);
-    bool may_add = false;
-    if (status == FL_OK && !is_there_already(s, copy)) {
-        status = make_room(s, copy, &may_add, err);
+    if (status != FL_OK || is_there_already(s, copy)) {
+        return status;
     }
-    return status == FL_OK && may_add ? fl_spread_add_copy(s, copy, err) : status;
+    return add_or_replace(s, copy, err);
 }
 
 /* From a cleaned carrier goes the leftover, or what a lot that was still in it takes along. What
  * came by the same link of this very event (one tub, one bench) does not go on or back by it. */
 static bool may_go(const fl_copy *source, const fl_happening *h)
 {
-    bool is_echo = source->from_event == h->event && source->link == h->link;
+    bool is_echo = source->from_event == h->event && source->link == h->link &&
+                   source->from_h == h->at_h; /* the last event also tells what is so now */
     if (source->is_closed || is_echo) {
         return false;
     }
@@ -330,7 +384,7 @@ static fl_status give(fl_spread *s, fl_copy *source, const fl_happening *h, cons
     if (!is_whole(s, ride)) {
         return transfer_thin(s, &copy, ride, err);
     }
-    return is_there_already(s, &copy) ? FL_OK : fl_spread_add_copy(s, &copy, err);
+    return is_there_already(s, &copy) ? FL_OK : add_or_replace(s, &copy, err);
 }
 
 static fl_status on_transfer(fl_spread *s, const fl_happening *h, fl_err *err)

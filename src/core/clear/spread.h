@@ -16,8 +16,8 @@
 /* Of a real root, a smaller living share than this is not followed over a thin link. A chance is
  * then too low by at most about three times this, for one root, also after a find elsewhere. */
 #define FL_COPY_LEAST 1e-4
-/* Thinned copies of one root followed on one carrier; the likeliest are kept. */
-#define FL_COPY_THINNED_MAX 4
+/* Open copies of one root that are followed on one carrier, besides the room's own. */
+#define FL_COPY_MAX 4
 /* Steps on one lot within this time are one sequence: their survivals multiply, with a floor. */
 #define FL_SEQUENCE_H 12
 /* Founders expected, given any, and their clumping: for many founders and after a find. */

@@ -733,6 +733,41 @@ static void check_rounds(const char *threat, fl_effort at_first, fl_effort at_ot
     history_end(h);
 }
 
+/* Two lots of one purchase that change places again and again, one bin looked at more than the
+ * other: every swap would double the copies. A few are followed, and nothing is lost by it. */
+static void test_lots_to_and_fro(void **state)
+{
+    (void)state;
+    history *h = tight_places();
+    buy(h, 0, 1, 1, 1, BIN);
+    buy(h, 0, 2, 1, 1, BIN_2);
+    buy(h, 0, 3, 2, 2, BIN_2);
+    for (int week = 1; week <= 12; week++) {
+        fl_effort effort = week % 3 == 0 ? FL_EFFORT_ROOTS : FL_EFFORT_GLANCE;
+        look_whole(h, 7 * week * DAY, BIN, effort, FL_HANDS_CLEANED);
+        if (week % 2 == 0) {
+            look_whole(h, 7 * week * DAY + HOUR, BIN_2, FL_EFFORT_GLANCE, FL_HANDS_CLEANED);
+        }
+        move(h, (7 * week + 2) * DAY, week % 2 == 0 ? 1 : 2, week % 4 < 2 ? BIN_2 : BIN);
+        move(h, (7 * week + 4) * DAY, week % 2 == 0 ? 2 : 1, week % 4 < 2 ? BIN : BIN_2);
+    }
+    spreading *s = spreading_new(h, "western_flower_thrips", 21.0);
+    spreading_run(s);
+    everything all = {.s = s, .copies = fl_alloc(ALL_MAX, sizeof(every_copy))};
+    walked_run(s->w, FL_CARRIAGE_POOL, take_all, &all);
+    check_true(s->spread.n_copies < 200 && all.n > 2 * s->spread.n_copies);
+    for (unsigned lot = 1; lot <= 3; lot++) {
+        double none = 1.0;
+        for (size_t root = 0; root < s->w->network.n_roots; root++) {
+            none *= 1.0 - all_of_root(&all, carrier_of_lot(s->w, lot), root, 90 * 24);
+        }
+        check_close(chance_on(s, lot, 90 * DAY).middle, 1.0 - none, 0.0, 1e-3);
+    }
+    fl_alloc_free(all.copies);
+    spreading_end(s);
+    history_end(h);
+}
+
 static void test_thin_copies_left_out_are_little(void **state)
 {
     (void)state;
@@ -763,5 +798,6 @@ static const struct CMUnitTest tests[] = {cmocka_unit_test(test_a_copy_is_the_fi
                                           cmocka_unit_test(test_the_room_after_a_find),
                                           cmocka_unit_test(test_no_credit_beside_the_unidentified),
                                           cmocka_unit_test(test_a_very_old_plant),
+                                          cmocka_unit_test(test_lots_to_and_fro),
                                           cmocka_unit_test(test_thin_copies_left_out_are_little)};
 FL_TEST_MAIN(tests)
