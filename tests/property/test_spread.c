@@ -23,16 +23,19 @@
 #endif
 #endif
 #ifdef IS_SLOW
-#define HISTORIES 150
-#define ROOMS 6
+#define HISTORIES 60
+#define ROOMS 2
+#define STORED 2
+#define FORECASTS 3
 #else
 #define HISTORIES 2000 /* one pest each, in turn */
 #define ROOMS 24       /* all pests, with learning and gates */
+#define STORED 6       /* rooms that go through the file */
+#define FORECASTS 12
 #endif
 
 #define EVENTS_LEAST 30
 #define EVENTS_MOST 48
-#define STORED 6 /* rooms that go through the file */
 #define CHANCES_MAX 64
 #define NOW_S FL_DIARY_END_S
 #define QUICKER 8 /* the year of a diary in some weeks: many things in few days */
@@ -611,7 +614,7 @@ static void check_forecast(uint64_t seed)
 static void test_the_forecast_comes_true(void **state)
 {
     (void)state;
-    for (uint64_t seed = 1; seed <= 12; seed++) {
+    for (uint64_t seed = 1; seed <= FORECASTS; seed++) {
         check_forecast(seed);
     }
 }
