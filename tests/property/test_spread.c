@@ -1,4 +1,4 @@
-/* Chances over random diaries: whatever happened, and in whatever order it was told, every chance is
+/* Chances over random diaries: whatever happened, in whatever order it was told, every chance is
  * one, its band holds it, no mass is lost, a quiet look raises none on its carriers, and what was
  * entered late is as if it had been entered in time, bit for bit. A failure prints the seed.
  *
