@@ -225,42 +225,81 @@ static void describe(const fl_room *room, const fl_lot *const *lots, size_t n_lo
     }
 }
 
-static fl_status price_place(const fl_room *room, fl_app *app, const fl_lot *const *lots,
-                             size_t n_lots, fl_place_price *price, fl_err *err)
+/* One way of putting the lots there: the place as it is, or closing tight. */
+typedef struct trial {
+    const fl_lot *const *lots;
+    size_t n_lots;
+    const fl_ev_place_set *place;
+    bool is_sealed;
+} trial;
+
+/* The room as it would be after the move. */
+static fl_status room_after(const fl_room *room, const trial *t, fl_arena *arena, fl_room *out,
+                            fl_err *err)
 {
-    fl_id *ids = NULL;
+    fl_event events[2];
+    size_t n = 0;
+    fl_id *ids = FL_ARENA_ARRAY(arena, fl_id, t->n_lots);
+    for (size_t i = 0; i < t->n_lots; i++) {
+        ids[i] = t->lots[i]->id;
+    }
+    if (t->is_sealed) {
+        events[n] = (fl_event){.id = fl_id_derive(t->place->place, FL_SV("what if it closed")),
+                               .kind = FL_KIND_PLACE_SET,
+                               .at_s = room->now_s};
+        events[n].body.place_set = *t->place;
+        events[n++].body.place_set.has_gasket = true;
+    }
+    events[n] = (fl_event){.id = fl_id_derive(t->place->place, FL_SV("what if")),
+                           .kind = FL_KIND_LOT_MOVED,
+                           .at_s = room->now_s};
+    events[n].body.lot_moved.lots = (fl_id_list){ids, t->n_lots};
+    events[n++].body.lot_moved.to = t->place->place;
+    return fl_room_with(room, events, n, out, err);
+}
+
+/* When the lots could go from there, and when the others could; *theirs may be NULL. */
+static fl_status try_place(const fl_room *room, fl_app *app, const trial *t, int64_t *own,
+                           int64_t *theirs, fl_err *err)
+{
     fl_room moved;
     fl_chances *chances = NULL;
     fl_arena arena;
     fl_arena_init(&arena);
-    ids = FL_ARENA_ARRAY(&arena, fl_id, n_lots);
-    for (size_t i = 0; i < n_lots; i++) {
-        ids[i] = lots[i]->id;
-    }
-    fl_event move = {.id = fl_id_derive(price->place->place, FL_SV("what if")),
-                     .kind = FL_KIND_LOT_MOVED,
-                     .at_s = room->now_s};
-    move.body.lot_moved.lots = (fl_id_list){ids, n_lots};
-    move.body.lot_moved.to = price->place->place;
-    fl_status status = fl_room_with(room, &move, 1, &moved, err);
+    fl_status status = room_after(room, t, &arena, &moved, err);
     if (status != FL_OK) {
         fl_arena_done(&arena);
         return status;
     }
     status = fl_chances_new(&moved, app, &chances, err);
-    if (status == FL_OK) {
-        status = others_open_at(chances, &moved, price->place->place, lots, n_lots,
-                                &price->their_after_s, err);
+    if (status == FL_OK && theirs != NULL) {
+        status = others_open_at(chances, &moved, t->place->place, t->lots, t->n_lots, theirs, err);
     }
-    price->own_s = room->now_s;
-    for (size_t i = 0; i < n_lots && status == FL_OK; i++) {
+    *own = room->now_s;
+    for (size_t i = 0; i < t->n_lots && status == FL_OK; i++) {
         int64_t at = room->now_s;
-        status = opens_at(chances, &moved, lots[i]->id, &arena, &at, err);
-        price->own_s = later(price->own_s, at);
+        status = opens_at(chances, &moved, t->lots[i]->id, &arena, &at, err);
+        *own = later(*own, at);
     }
     fl_chances_free(chances);
     fl_room_done(&moved);
     fl_arena_done(&arena);
+    return status;
+}
+
+static fl_status price_place(const fl_room *room, fl_app *app, const fl_lot *const *lots,
+                             size_t n_lots, fl_place_price *price, fl_err *err)
+{
+    const fl_ev_place_set *place = price->place;
+    trial t = {.lots = lots, .n_lots = n_lots, .place = place};
+    bool is_box = place->kind == FL_PLACE_BIN || place->kind == FL_PLACE_JAR;
+    fl_status status = try_place(room, app, &t, &price->own_s, &price->their_after_s, err);
+    price->own_sealed_s = FL_GATE_NEVER;
+    if (status == FL_OK && price->own_s == FL_GATE_NEVER && price->n_there == 0 && is_box &&
+        !place->has_gasket) {
+        t.is_sealed = true;
+        status = try_place(room, app, &t, &price->own_sealed_s, NULL, err);
+    }
     return status;
 }
 
@@ -282,6 +321,11 @@ static int badness(const fl_place_price *p)
            (p->is_unclean ? 1 : 0);
 }
 
+bool fl_plan_price_is_free(const fl_place_price *p)
+{
+    return badness(p) == 0 && fl_plan_delay_days(p) == 0;
+}
+
 static int compare_prices(const void *a, const void *b)
 {
     const fl_place_price *x = a;
@@ -296,6 +340,18 @@ static int compare_prices(const void *a, const void *b)
         return x->own_s < y->own_s ? -1 : 1;
     }
     return fl_sv_compare(x->place->name, y->place->name);
+}
+
+/* The cheapest, unless these lots would wait there for ever and elsewhere would not. */
+static void mark_best(fl_place_price *prices, size_t n)
+{
+    bool any_date = false;
+    for (size_t i = 0; i < n; i++) {
+        any_date = any_date || prices[i].own_s != FL_GATE_NEVER;
+    }
+    if (n > 0) {
+        prices[0].is_best = !any_date || prices[0].own_s != FL_GATE_NEVER;
+    }
 }
 
 fl_status fl_plan_prices(const fl_room *room, fl_app *app, const fl_lot *const *lots, size_t n_lots,
@@ -330,9 +386,7 @@ fl_status fl_plan_prices(const fl_room *room, fl_app *app, const fl_lot *const *
     if (n > 1) {
         qsort(prices, n, sizeof prices[0], compare_prices);
     }
-    if (n > 0) {
-        prices[0].is_best = true;
-    }
+    mark_best(prices, n);
     *out = prices;
     *count = n;
     return FL_OK;

@@ -26,6 +26,7 @@ typedef struct fl_place_price {
     int64_t their_before_s; /* when the last of them could go: now; FL_GATE_NEVER */
     int64_t their_after_s;  /* the same if these lots come in */
     int64_t own_s;          /* when these lots could go from there */
+    int64_t own_sealed_s;   /* no date, an empty box without a gasket: when, if it closed tight */
     bool is_mixed;          /* lots of another arrival are there */
     bool is_held;
     bool is_unclean; /* empty, but not cleaned since its last lots left */
@@ -33,8 +34,9 @@ typedef struct fl_place_price {
     bool is_best;
 } fl_place_price;
 
-/* Prices every bin, jar and open spot for `lots` going there now; cheapest first; one is
- * marked best. Array in the arena. */
+/* Prices every bin, jar and open spot for `lots` going there now; cheapest first. The first is
+ * marked best, unless these lots would have no date there and would have one elsewhere. Array in
+ * the arena. */
 fl_status fl_plan_prices(const fl_room *room, fl_app *app, const fl_lot *const *lots, size_t n_lots,
                          fl_arena *arena, fl_place_price **out, size_t *count,
                          fl_err *err) FL_MUST_USE;
@@ -42,6 +44,8 @@ fl_status fl_plan_prices(const fl_room *room, fl_app *app, const fl_lot *const *
 /* Whole days that the choice costs those who are there, 0 when none; FL_DELAY_NEVER: they would not
  * open within the looks ahead. */
 #define FL_DELAY_NEVER INT32_MAX
+/* True when nothing speaks against the place: no delay, no hold, no mixing, clean, nothing rots. */
+bool fl_plan_price_is_free(const fl_place_price *price);
 int64_t fl_plan_delay_days(const fl_place_price *price);
 
 #endif

@@ -6,6 +6,7 @@
 #include <assert.h>
 #include <float.h>
 #include <getopt.h>
+#include <math.h>
 #include <string.h>
 
 #include "base/num.h"
@@ -129,13 +130,20 @@ static fl_status take_option(const fl_arg *option, const char *given, const char
     return read_value(option, value, err);
 }
 
+/* A fallback that is no whole number (NAN: "not given") has none: 0. To cast such a value would be
+ * undefined. */
+static int64_t whole_fallback(double fallback)
+{
+    return fabs(fallback) <= 0x1p53 ? (int64_t)fallback : 0;
+}
+
 static void set_fallbacks(const fl_args *args, fl_arg_value *value)
 {
     for (size_t i = 0; i < args->count; i++) {
         const fl_arg *option = &args->option[i];
         assert(strlen(option->name) <= NAME_MAX_LEN);
         value[i] = (fl_arg_value){.number = option->fallback,
-                                  .integer = (int64_t)option->fallback,
+                                  .integer = whole_fallback(option->fallback),
                                   .text = FL_SV(""),
                                   .choice = -1};
     }

@@ -18,34 +18,10 @@ typedef struct placing {
     size_t n_prices;
 } placing;
 
-/* When the lots could go from there, as the end of a sentence. */
-static void print_own_date(fl_session *s, int64_t own_s)
-{
-    fl_sv date = fl_due_word(s, own_s);
-    if (own_s == FL_GATE_NEVER) {
-        (void)fputs("no date within half a year", stdout);
-    } else if (own_s <= s->room.now_s) {
-        (void)fputs("could go today", stdout);
-    } else {
-        (void)printf("could go on %.*s", FL_SV_ARG(date));
-    }
-}
-
 static void print_price(placing *p, const fl_place_price *price)
 {
-    fl_session *s = p->s;
-    fl_sv code = fl_code_of(s, price->place->place);
-    fl_sv cost = fl_say_price(&s->room, price, &s->arena);
-    (void)printf("  %.*s (%.*s), %s, ", FL_SV_ARG(price->place->name), FL_SV_ARG(code),
-                 fl_words_place_kind[price->place->kind].text);
-    if (price->n_there > 0) {
-        (void)printf("%zu other lot%s in it: ", price->n_there, price->n_there == 1 ? "" : "s");
-    } else {
-        (void)fputs("empty: ", stdout);
-    }
-    print_own_date(s, price->own_s);
-    (void)printf("%s%s%.*s\n", price->is_best ? "; the best choice" : "", cost.len > 0 ? ". " : "",
-                 FL_SV_ARG(cost));
+    fl_sv text = fl_say_choice(&p->s->room, price, &p->s->arena);
+    (void)printf("  %.*s\n", FL_SV_ARG(text));
 }
 
 static fl_status print_json(placing *p)
@@ -70,11 +46,6 @@ static fl_status list_choices(placing *p)
         (void)puts("There is no bin, jar or open spot: fernlock place add \"bin 1\" --kind bin");
     }
     return FL_OK;
-}
-
-static bool is_free(placing *p, const fl_place_price *price)
-{
-    return fl_say_price(&p->s->room, price, &p->s->arena).len == 0;
 }
 
 #define BETTER_SHOWN 3
@@ -150,7 +121,7 @@ static fl_status put_into(placing *p, fl_err *err)
         return status;
     }
     bool has_happened = value[FL_OPTION_AT].is_given;
-    if (!value[FL_PLACE_ANYWAY].is_given && !has_happened && !is_free(p, price)) {
+    if (!value[FL_PLACE_ANYWAY].is_given && !has_happened && !fl_plan_price_is_free(price)) {
         fl_sv cost = fl_say_price(&p->s->room, price, &p->s->arena);
         return tell_price(p, price, cost);
     }

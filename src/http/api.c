@@ -13,6 +13,7 @@ static const fl_route routes[] = {
     {"GET", "/api/v1/lots", FL_TIER_DEVICE, FL_LANE_READ, true, fl_api_lots},
     {"GET", "/api/v1/lots/{id}", FL_TIER_DEVICE, FL_LANE_READ, true, fl_api_lot},
     {"GET", "/api/v1/lots/{id}/gate", FL_TIER_DEVICE, FL_LANE_READ, true, fl_api_gate},
+    {"GET", "/api/v1/prices", FL_TIER_DEVICE, FL_LANE_READ, true, fl_api_prices},
     {"GET", "/api/v1/places", FL_TIER_DEVICE, FL_LANE_READ, true, fl_api_places},
     {"GET", "/api/v1/places/{id}", FL_TIER_DEVICE, FL_LANE_READ, true, fl_api_place},
     {"POST", "/api/v1/events", FL_TIER_DEVICE, FL_LANE_WRITE, false, fl_api_events},

@@ -76,8 +76,11 @@ static void put_price(const fl_view *v, const fl_place_price *p)
     bool is_delayed = p->n_there > 0 && p->their_after_s > p->their_before_s;
     fl_json_begin_object(w, NULL);
     fl_put_place_ref(v, "place", p->place->place);
+    fl_json_put_text(w, "text", fl_say_choice(v->room, p, v->arena));
     fl_json_put_bool(w, "is_best", p->is_best);
+    fl_json_put_bool(w, "is_free", fl_plan_price_is_free(p));
     fl_json_put_int(w, "lots_there", (int64_t)p->n_there);
+    fl_json_put_text(w, "there_text", fl_say_there(p, v->arena));
     fl_put_on(v, "their_before_on", p->their_before_s);
     fl_put_on(v, "their_after_on", p->their_after_s);
     /* null: it costs them all the time that is looked ahead */
@@ -88,6 +91,9 @@ static void put_price(const fl_view *v, const fl_place_price *p)
                            : 0.0);
     fl_put_on(v, "own_on", p->own_s);
     fl_json_put_text(w, "own_text", fl_say_when(v->room, p->own_s, v->arena));
+    fl_json_put_text(w, "own_date_text", fl_say_own_date(v->room, p, v->arena));
+    fl_put_on(v, "own_sealed_on", p->own_sealed_s);
+    fl_put_text(w, "no_date_text", fl_say_no_date(v->room, p, v->arena));
     fl_json_put_bool(w, "is_mixed", p->is_mixed);
     fl_json_put_bool(w, "is_held", p->is_held);
     fl_json_put_bool(w, "is_unclean", p->is_unclean);

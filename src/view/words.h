@@ -80,6 +80,21 @@ fl_sv fl_say_reason(const fl_reason *reason, fl_arena *arena);
  * costs nothing. */
 fl_sv fl_say_price(const fl_room *room, const fl_place_price *price, fl_arena *arena);
 
+/* Who is there: "empty", "2 other lots in it". */
+fl_sv fl_say_there(const fl_place_price *price, fl_arena *arena);
+
+/* When the lots could go from there: "could go today", "could go on 19 March", "no date within half
+ * a year". */
+fl_sv fl_say_own_date(const fl_room *room, const fl_place_price *price, fl_arena *arena);
+
+/* Why there is no date, where that is known, and what would give one: a box that closes tight.
+ * Empty otherwise. */
+fl_sv fl_say_no_date(const fl_room *room, const fl_place_price *price, fl_arena *arena);
+
+/* One choice in a line: "bin 3 (bin), empty: could go on 19 March; the best choice." and what it
+ * costs. */
+fl_sv fl_say_choice(const fl_room *room, const fl_place_price *price, fl_arena *arena);
+
 /* The room's pace: "About one bad release in 12 years at this rate." Says so when the releases of
  * the last year carry no answers to count with. */
 fl_sv fl_say_pace(const fl_pace *pace, fl_arena *arena);

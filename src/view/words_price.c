@@ -46,6 +46,59 @@ fl_sv fl_say_price(const fl_room *room, const fl_place_price *p, fl_arena *arena
     return copy;
 }
 
+fl_sv fl_say_there(const fl_place_price *p, fl_arena *arena)
+{
+    if (p->n_there == 0) {
+        return FL_SV("empty");
+    }
+    return fl_arena_printf(arena, "%zu other lot%s in it", p->n_there, p->n_there == 1 ? "" : "s");
+}
+
+fl_sv fl_say_own_date(const fl_room *room, const fl_place_price *p, fl_arena *arena)
+{
+    if (p->own_s == FL_GATE_NEVER) {
+        return FL_SV("no date within half a year");
+    }
+    fl_sv day = fl_say_civil(room, p->own_s, arena);
+    if (p->own_s <= room->now_s || fl_sv_eq(day, fl_say_civil(room, room->now_s, arena))) {
+        return FL_SV("could go today");
+    }
+    fl_sv date = fl_say_date(room, p->own_s, FL_PRECISION_DAY, arena);
+    return fl_arena_printf(arena, "could go on %.*s", FL_SV_ARG(date));
+}
+
+fl_sv fl_say_no_date(const fl_room *room, const fl_place_price *p, fl_arena *arena)
+{
+    bool is_box = p->place->kind == FL_PLACE_BIN || p->place->kind == FL_PLACE_JAR;
+    if (p->own_s != FL_GATE_NEVER) {
+        return FL_SV("");
+    }
+    if (p->own_sealed_s != FL_GATE_NEVER) {
+        fl_sv date = fl_say_date(room, p->own_sealed_s, FL_PRECISION_DAY, arena);
+        return fl_arena_printf(arena,
+                               "It has no gasket, so what lives in the room keeps getting in. "
+                               "A box that closes tight, like it in all else, would open on %.*s.",
+                               FL_SV_ARG(date));
+    }
+    if (!is_box) {
+        return FL_SV("It is open, so what lives in the room keeps getting in.");
+    }
+    return FL_SV("");
+}
+
+fl_sv fl_say_choice(const fl_room *room, const fl_place_price *p, fl_arena *arena)
+{
+    fl_sv there = fl_say_there(p, arena);
+    fl_sv own = fl_say_own_date(room, p, arena);
+    fl_sv cost = fl_say_price(room, p, arena);
+    fl_sv why = fl_say_no_date(room, p, arena);
+    return fl_arena_printf(arena, "%.*s (%s), %.*s: %.*s%s.%s%.*s%s%.*s", FL_SV_ARG(p->place->name),
+                           fl_words_place_kind[p->place->kind].text, FL_SV_ARG(there),
+                           FL_SV_ARG(own), p->is_best ? "; the best choice" : "",
+                           cost.len > 0 ? " " : "", FL_SV_ARG(cost), why.len > 0 ? " " : "",
+                           FL_SV_ARG(why));
+}
+
 /* The rate alone, of the releases that carry their answers. */
 static fl_sv say_rate(const fl_pace *pace, fl_arena *arena)
 {

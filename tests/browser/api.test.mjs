@@ -120,6 +120,22 @@ test('every place fits', async () => {
   await answer(`/api/v1/places/${encodeURIComponent('Bin 2')}`, 'Place');
 });
 
+test('what each place would cost fits, for one lot and for two', async () => {
+  const { lots } = await answer('/api/v1/lots', 'Lots');
+  const onBench = lots.filter((lot) => lot.place.kind === 'bench');
+  const { prices } = await answer(`/api/v1/prices?lots=${onBench[0].id}`, 'Prices');
+  assert.equal(prices.length, 5);
+  assert.ok(prices.filter((price) => price.is_best).length <= 1);
+  for (const price of prices) {
+    assert.ok(price.text.startsWith(price.place.name), price.text);
+    assert.ok(price.text.includes(price.own_date_text), price.text);
+    assert.equal(price.own_on === null, price.own_date_text === 'no date within half a year');
+    if (price.is_free) assert.equal(price.price_text, null);
+  }
+  const both = onBench.slice(0, 2).map((lot) => lot.code).join(',');
+  assert.equal((await answer(`/api/v1/prices?lots=${both}`, 'Prices')).prices.length, 5);
+});
+
 async function problem(path, status, init) {
   const response = await ask(path, init);
   const body = await response.json();
@@ -136,6 +152,8 @@ test('what is not there, and what cannot be read, is a problem that says so', as
   assert.match((await problem('/api/v1/lots/Nerve%20plant', 400)).detail, /Nerve plant/); // two of that name
   const { lots } = await (await ask('/api/v1/lots')).json();
   assert.match((await problem(`/api/v1/lots/${lots[0].code}/gate?use=dragon`, 400)).detail, /dragon/);
+  assert.match((await problem('/api/v1/prices', 400)).detail, /no lot was named/);
+  assert.match((await problem('/api/v1/prices?lots=XXXXXX', 404)).detail, /XXXXXX/);
   await problem('/api/v1/nothing', 404);
 });
 

@@ -282,6 +282,47 @@ static void test_what_rots(void **state)
     strike_stage(&s);
 }
 
+/* The room must have been asked for. */
+static void set_gasket(stage *s, fl_id place, bool has_gasket)
+{
+    fl_event event = {.kind = FL_KIND_PLACE_SET};
+    event.body.place_set = *fl_defs_place(&s->k.room.defs, place);
+    event.body.place_set.has_gasket = has_gasket;
+    fl_keeper_record(&s->k, &event);
+}
+
+/* What goes to stock never gets quiet enough in a box that does not close tight: that is told, with
+ * the date of one that does; such a box is not the best while another has a date. The date is what
+ * the record says once the box is recorded as closing tight. */
+static void test_a_box_without_a_gasket(void **state)
+{
+    (void)state;
+    stage s;
+    set_stage(&s);
+    fl_id boxes[] = {s.bin_1, s.bin_2, s.bin_3, s.spot};
+    fl_id lot = buy(&s, s.store, fl_keeper_id(&s.k), s.bench, FL_USE_STOCK);
+    fl_keeper_ask(&s.k);
+    for (size_t i = 0; i < 4; i++) {
+        set_gasket(&s, boxes[i], false);
+    }
+    prices p = price_of(&s, lot);
+    const fl_place_price *leaky = price_at(&p, s.bin_1);
+    check_true(leaky->own_s == FL_GATE_NEVER);
+    check_true(leaky->own_sealed_s != FL_GATE_NEVER);
+    check_true(fl_plan_price_is_free(leaky));
+    check_true(price_at(&p, s.spot)->own_sealed_s == FL_GATE_NEVER); /* nothing to close */
+    check_true(p.list[0].is_best);                                   /* nowhere has a date */
+    int64_t said = leaky->own_sealed_s;
+    set_gasket(&s, s.bin_1, true);
+    p = price_of(&s, lot);
+    const fl_place_price *tight = price_at(&p, s.bin_1);
+    check_int(tight->own_s, said);
+    check_true(tight->is_best);
+    check_true(tight->own_sealed_s == FL_GATE_NEVER); /* it closes tight as it is */
+    check_false(price_at(&p, s.bin_2)->is_best);
+    strike_stage(&s);
+}
+
 static void test_nothing_to_place(void **state)
 {
     (void)state;
@@ -302,5 +343,6 @@ static const struct CMUnitTest tests[] = {cmocka_unit_test(test_the_plan_of_a_lo
                                           cmocka_unit_test(test_the_same_arrival_is_not_mixed),
                                           cmocka_unit_test(test_unclean_and_held),
                                           cmocka_unit_test(test_what_rots),
+                                          cmocka_unit_test(test_a_box_without_a_gasket),
                                           cmocka_unit_test(test_nothing_to_place)};
 FL_TEST_MAIN(tests)

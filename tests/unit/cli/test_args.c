@@ -1,5 +1,6 @@
 /* cli/args.h. */
 #define _GNU_SOURCE
+#include <math.h>
 #include <string.h>
 
 #include "cli/args.h"
@@ -94,6 +95,25 @@ static void test_fallbacks(void **state)
     check_false(value[STRICT].is_given);
 }
 
+/* "Not given" may be NAN, and a fallback may be beyond a whole number: none is cast (C17 6.3.1.4:
+ * undefined; the sanitizer's build would stop here). */
+static void test_fallbacks_that_are_no_whole_numbers(void **state)
+{
+    (void)state;
+    static const fl_arg odd[] = {{"none", FL_ARG_NUMBER, .fallback = (double)NAN, .help = "none"},
+                                 {"huge", FL_ARG_NUMBER, .fallback = 1e300, .help = "huge"}};
+    const fl_args args = {.option = odd, .count = 2};
+    char name[] = "x";
+    char *argv[] = {name, NULL};
+    fl_arg_value value[2];
+    fl_err err = {0};
+    check_ok(fl_args_read(&args, 1, argv, value, NULL, &err), &err);
+    check_true(isnan(value[0].number));
+    check_int(value[0].integer, 0);
+    check_close(value[1].number, 1e300, 0.0, 0.0);
+    check_int(value[1].integer, 0);
+}
+
 static void check_refused(fl_status status, const fl_err *err, const char *message)
 {
     check_true(status != FL_OK);
@@ -170,6 +190,7 @@ static const struct CMUnitTest tests[] = {
     cmocka_unit_test(test_repeats),
     cmocka_unit_test(test_repeats_have_a_limit),
     cmocka_unit_test(test_fallbacks),
+    cmocka_unit_test(test_fallbacks_that_are_no_whole_numbers),
     cmocka_unit_test(test_refuses),
     cmocka_unit_test(test_negative_numbers_and_rest),
     cmocka_unit_test(test_print),

@@ -374,7 +374,9 @@ static void test_prices_and_plan(void **state)
     fl_json_doc *doc = read_back(&v);
     const fl_json_value *list = fl_json_get(fl_json_root(doc), "prices");
     check_int(fl_json_size(list), n);
-    check_true(fl_json_bool(fl_json_get(fl_json_at(list, 0), "is_best"), false));
+    /* It is for stock: the first, an empty jar without a gasket, gives no date. */
+    check_false(fl_json_bool(fl_json_get(fl_json_at(list, 0), "is_best"), true));
+    check_true(text_of(fl_json_at(list, 0), "own_sealed_on").len > 0);
     const fl_json_value *bin2 = NULL;
     for (size_t i = 0; i < n; i++) {
         const fl_json_value *price = fl_json_at(list, i);
@@ -382,6 +384,16 @@ static void test_prices_and_plan(void **state)
         bin2 = is_bin2 ? price : bin2;
     }
     check_true(fl_json_bool(fl_json_get(bin2, "is_held"), false));
+    check_false(fl_json_bool(fl_json_get(bin2, "is_free"), true));
+    check_true(strstr(text_of(bin2, "text").ptr, "Bin 2 (bin), ") != NULL);
+    for (size_t i = 0; i < n; i++) { /* a date or none, in words and as a date */
+        const fl_json_value *price = fl_json_at(list, i);
+        bool has_date = text_of(price, "own_on").len > 0;
+        bool says_none =
+            fl_sv_eq_cstr(text_of(price, "own_date_text"), "no date within half a year");
+        check_true(has_date != says_none);
+        check_true(!has_date || text_of(price, "no_date_text").len == 0);
+    }
     fl_json_free(doc);
     fl_prep_plan plan;
     fl_plan_for_lot(&world.room, lot, &plan);
