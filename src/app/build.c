@@ -13,6 +13,7 @@ const fl_word fl_words_build_means[FL_BUILD_MEANS_COUNT] = {FL_BUILD_MEANS_LIST(
 const fl_word fl_words_build_help[FL_BUILD_HELP_COUNT] = {FL_BUILD_HELP_LIST(FL_WORD_ENTRY)};
 
 #define LINES_MAX (3 * FL_BUILD_ITEMS_MAX)
+#define JAR_PLANTS 3 /* small plants that one jar holds: common practice, no source */
 #define WARM_C 25.0
 #define BIN_C 21.0 /* where no bin says what it has */
 
@@ -162,7 +163,8 @@ static void add_want(study *st, fl_build_outlook *o, const fl_build_asked *asked
         want.ways[want.n_ways++] = (fl_build_way){.group = group_of(st->room, p),
                                                   .first_day = p->first_day,
                                                   .bin_days = p->gate_days,
-                                                  .fits_jar = count <= 3};
+                                                  .fits_jar = count <= JAR_PLANTS,
+                                                  .cost = p->means == FL_BUILD_BY_BUYING};
     }
     if (want.n_ways > 0) {
         st->line_of_want[st->n_wants] = line;

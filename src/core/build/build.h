@@ -25,6 +25,7 @@ typedef struct fl_build_way {
     int first_day; /* it cannot begin before this day, 0 to FL_BUILD_DAY_MAX */
     int bin_days;  /* from its first day in the bin until it may leave, 1 to FL_BUILD_DAY_MAX */
     bool fits_jar; /* a jar is room enough */
+    int cost;      /* beside days: 0 what is there already, more for what must be bought */
 } fl_build_way;
 
 typedef struct fl_build_want {
@@ -68,7 +69,7 @@ typedef struct fl_build_plan {
 } fl_build_plan;
 
 /* The plan: the latest want as little late as can be found, then all together as little late, then
- * the fewest cohorts, the fewest bin days, preferred ways.
+ * the least cost, the fewest cohorts, the fewest bin days, preferred ways.
  * Errors: FL_EDOMAIN or FL_ETOOBIG naming the want or bin that is out of range; no bin for a want.
  * Method: list scheduling by due day, a climb over other ways, joined and parted cohorts and
  * exchanged turns, again from choices changed at random (the same wants give the same plan); the

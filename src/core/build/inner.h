@@ -17,6 +17,7 @@ typedef struct choice {
 typedef struct outcome {
     int late_days;
     int late_sum;
+    int cost;
     int n_cohorts;
     int busy_days;
     int preference; /* sum of the ways' indices */

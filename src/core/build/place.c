@@ -6,8 +6,8 @@
 int fl_build_compare(const outcome *a, const outcome *b)
 {
     const int difference[] = {a->late_days - b->late_days, a->late_sum - b->late_sum,
-                              a->n_cohorts - b->n_cohorts, a->busy_days - b->busy_days,
-                              a->preference - b->preference};
+                              a->cost - b->cost,           a->n_cohorts - b->n_cohorts,
+                              a->busy_days - b->busy_days, a->preference - b->preference};
     for (size_t k = 0; k < sizeof difference / sizeof difference[0]; k++) {
         if (difference[k] != 0) {
             return difference[k];
@@ -101,6 +101,7 @@ static void count_late(const fl_build_input *input, const choice *c, const int *
             out->late_days = late > out->late_days ? late : out->late_days;
         }
         out->preference += c->way[w];
+        out->cost += way->cost;
     }
 }
 
