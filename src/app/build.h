@@ -70,7 +70,7 @@ void fl_builds_open(const fl_room *room, fl_arena *arena, fl_build **out, size_t
 
 /* X(enum, word, what a person reads) */
 #define FL_BUILD_MEANS_LIST(X)                                                                     \
-    X(FL_BUILD_FROM_STOCK, "stock", "stands ready")                                                \
+    X(FL_BUILD_FROM_STOCK, "stock", "on the shelf")                                                \
     X(FL_BUILD_BY_CUTTING, "cut", "cuttings of a mother")                                          \
     X(FL_BUILD_BY_BUYING, "buy", "bought")                                                         \
     X(FL_BUILD_NOT_AT_ALL, "none", "no way is known")

@@ -39,6 +39,11 @@ fl_status fl_api_place(fl_exchange *x, struct fl_app *app, fl_err *err);
 /* GET /api/v1/prices?lots=ID,…: what each place would cost them. */
 fl_status fl_api_prices(fl_exchange *x, struct fl_app *app, fl_err *err);
 
+/* ---- api_builds.c ---- */
+
+/* GET /api/v1/builds: the open ones, worked backwards together. */
+fl_status fl_api_builds(fl_exchange *x, struct fl_app *app, fl_err *err);
+
 /* ---- api_events.c ---- */
 
 /* POST /api/v1/events: one event. 201 when it is recorded, 200 when it was before; 422 when its id

@@ -175,8 +175,7 @@ fl_sv fl_say_build_fit(const fl_build_item *item, const fl_ev_place_set *enclosu
         fl_str_append_cstr(&text, "It rots in a closed box. ");
     }
     if (item->row->toxicity[0] != '\0') {
-        fl_str_appendf(&text, "For people and pets: %s (%s). ", item->row->toxicity,
-                       item->row->confidence);
+        fl_str_appendf(&text, "For people and pets: %s. ", item->row->toxicity);
     }
     if (text.len == 0) {
         fl_str_append_cstr(&text, "Nothing in our table speaks against it.");
@@ -216,7 +215,7 @@ fl_sv fl_say_build_help(const fl_build_study *study, fl_build_help help, fl_aren
         return fl_arena_printf(arena, "With %s nothing would be late.", what);
     }
     if (late >= study->plan.late_days) {
-        return fl_arena_printf(arena, "%s would not help.", what);
+        return fl_arena_printf(arena, "With %s nothing would change.", what);
     }
     return fl_arena_printf(arena, "With %s the latest would be %d days late.", what, late);
 }
