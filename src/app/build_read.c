@@ -216,7 +216,7 @@ static int compare_need(const void *a, const void *b)
     return fl_id_compare(x->body->build, y->body->build);
 }
 
-/* A plan that cannot be read stays in the list, with the reason: the record keeps what it was told. */
+/* A plan that cannot be read stays in the list, with the reason. */
 static void read_or_tell(const fl_room *room, const fl_event *event, fl_arena *arena, fl_build *out)
 {
     fl_err inner = {0};

@@ -5,8 +5,8 @@
 #include "app/build.h"
 #include "view/view.h"
 
-/* All open builds: {"builds":[…],"late_days","bound_late_days","text","bins":[…],"bins_not_free",
- * "helps":[…]}. chances may be NULL. */
+/* All open builds: {"builds":[…],"late_days","bound_late_days","text","bins":[…],
+ * "bins_not_free","helps":[…]}. chances may be NULL. */
 void fl_view_builds(const fl_view *v, const char *key, const fl_build_study *study);
 
 /* "Ready by 3 March, planted on 10 March: in time." or what is short and the first day it can. */
