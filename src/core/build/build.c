@@ -2,8 +2,8 @@
 #include "core/build/build.h"
 
 #include <limits.h>
+#include <stdint.h>
 
-#include "base/rng.h"
 #include "core/build/inner.h"
 
 #define ROUNDS_MAX 200 /* of the climb; each goes over all moves */
@@ -202,13 +202,21 @@ static void climb(const fl_build_input *input, choice *best, outcome *o)
     }
 }
 
+/* The next of a fixed sequence of numbers, below bound: the same wants give the same plan. A linear
+ * congruential generator (Knuth's MMIX constants), its upper bits. */
+static size_t next(uint64_t *state, size_t bound)
+{
+    *state = *state * 6364136223846793005U + 1442695040888963407U;
+    return (size_t)(*state >> 33) % bound;
+}
+
 /* Changes three wants at random: another way, another cohort of its group or one of its own. */
-static void kick(const fl_build_input *input, fl_rng *rng, choice *c)
+static void kick(const fl_build_input *input, uint64_t *state, choice *c)
 {
     for (int k = 0; k < KICK; k++) {
-        const size_t w = (size_t)fl_rng_below(rng, input->n_wants);
-        const size_t v = (size_t)fl_rng_below(rng, input->n_wants);
-        c->way[w] = (int)fl_rng_below(rng, (uint64_t)input->wants[w].n_ways);
+        const size_t w = next(state, input->n_wants);
+        const size_t v = next(state, input->n_wants);
+        c->way[w] = (int)next(state, (size_t)input->wants[w].n_ways);
         const bool is_joined = v != w && input->wants[v].ways[c->way[v]].group ==
                                              input->wants[w].ways[c->way[w]].group;
         c->label[w] = is_joined ? c->label[v] : free_label(input, c, w);
@@ -218,12 +226,12 @@ static void kick(const fl_build_input *input, fl_rng *rng, choice *c)
 /* Climbs again from changed choices until none of KICKS_MAX in a row helped. */
 static void climb_again(const fl_build_input *input, choice *best, outcome *o)
 {
-    fl_rng rng = {KICK_SEED};
+    uint64_t state = KICK_SEED;
     for (int n_failed = 0; n_failed < KICKS_MAX && input->n_wants > 1; n_failed++) {
         choice tried = *best;
         choice kept;
         outcome found = {.late_days = INT_MAX};
-        kick(input, &rng, &tried);
+        kick(input, &state, &tried);
         if (keep_better(input, &tried, &kept, &found)) {
             climb(input, &kept, &found);
             if (fl_build_compare(&found, o) < 0) {
