@@ -37,10 +37,11 @@ typedef struct maker {
     int n_lots;
 } maker;
 
+/* Of this process on one core: other work on the machine does not count. */
 static double now_ms(void)
 {
     struct timespec now;
-    (void)clock_gettime(CLOCK_MONOTONIC, &now);
+    (void)clock_gettime(CLOCK_PROCESS_CPUTIME_ID, &now);
     return (double)now.tv_sec * 1e3 + (double)now.tv_nsec * 1e-6;
 }
 
@@ -227,9 +228,17 @@ static void make_room(maker *m, const char *dir, int n_bins)
 
 typedef struct took {
     double load_ms, walk_ms, read_ms, gate_ms;
-    double sum; /* of all chances: changes show */
+    double sum;           /* of all chances */
+    uint64_t fingerprint; /* of all bits of all chances: any change shows */
     fl_chances_stats stats;
 } took;
+
+static uint64_t mixed(uint64_t fingerprint, double value)
+{
+    uint64_t bits = 0;
+    memcpy(&bits, &value, sizeof bits);
+    return (fingerprint ^ bits) * UINT64_C(0x100000001B3);
+}
 
 /* Loads, computes, reads every lot; with `only` the chances and the gate of one lot. */
 static took measure(maker *m, bool with_memo, fl_id only)
@@ -253,6 +262,9 @@ static took measure(maker *m, bool with_memo, fl_id only)
             must(fl_chances_of_lot(chances, lot, of_lot, &n, &err), &err);
             for (size_t k = 0; k < n; k++) {
                 t.sum += of_lot[k].chance;
+                t.fingerprint = mixed(t.fingerprint, of_lot[k].chance);
+                t.fingerprint = mixed(t.fingerprint, of_lot[k].least);
+                t.fingerprint = mixed(t.fingerprint, of_lot[k].most);
             }
         }
     }
@@ -276,8 +288,10 @@ static took measure(maker *m, bool with_memo, fl_id only)
 
 static void print(const char *what, const took *t)
 {
-    (void)printf("%-28s load %7.1f ms, walk %7.1f ms, read %7.1f ms, gate %6.1f ms, sum %.9f\n",
-                 what, t->load_ms, t->walk_ms, t->read_ms, t->gate_ms, t->sum);
+    (void)printf(
+        "%-28s load %7.1f ms, walk %7.1f ms, read %7.1f ms, gate %6.1f ms, sum %.9f %016llx\n",
+        what, t->load_ms, t->walk_ms, t->read_ms, t->gate_ms, t->sum,
+        (unsigned long long)t->fingerprint);
     (void)printf("%-28s carriers %zu, roots %zu, copies %zu, programmes %zu, states %zu, memo hits"
                  " %zu, peak %.1f MiB\n",
                  "", t->stats.n_carriers, t->stats.n_roots, t->stats.n_copies,

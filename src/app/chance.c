@@ -6,6 +6,9 @@
 #include "app/chance_work.h"
 #include "base/alloc.h"
 
+#define COPIES_FIRST 32
+#define FINDS_FIRST 4
+
 /* ---- what the spreads ask for ---- */
 
 /* Which model a spread works with is known by its programme's first node; append is told here. */
@@ -37,10 +40,33 @@ static fl_status env_temps(void *context, fl_id place, int64_t from_h, int64_t t
                            const double **temps_c, double *constant_c, fl_err *err)
 {
     asker *a = context;
+    fl_chances *c = a->chances;
+    fl_steady_place *steady = &c->steady[place.b[sizeof place.b - 1] % FL_STEADY_PLACES];
     (void)err;
-    fl_temps_of_place(a->chances->room, place, from_h, to_h, &a->chances->arena, temps_c,
-                      constant_c);
+    if (!steady->is_known || !fl_id_eq(steady->place, place)) {
+        *steady = (fl_steady_place){.place = place, .is_known = true};
+        steady->is_constant = fl_temps_are_constant(c->room, place, &steady->temp_c);
+    }
+    *temps_c = NULL;
+    *constant_c = steady->temp_c;
+    if (!steady->is_constant) {
+        fl_temps_of_place(c->room, place, from_h, to_h, &c->arena, temps_c, constant_c);
+    }
     return FL_OK;
+}
+
+static fl_copy *env_more_copies(void *context, fl_copy *copies, size_t n, size_t *cap)
+{
+    (void)context;
+    *cap = n < COPIES_FIRST ? COPIES_FIRST : n + n / 2;
+    return fl_alloc_resize(copies, *cap, sizeof copies[0]);
+}
+
+static fl_spread_find *env_more_finds(void *context, fl_spread_find *finds, size_t n, size_t *cap)
+{
+    (void)context;
+    *cap = n < FINDS_FIRST ? FINDS_FIRST : n + n / 2;
+    return fl_alloc_resize(finds, *cap, sizeof finds[0]);
 }
 
 static bool env_is_material(void *context, size_t lot)
@@ -69,6 +95,7 @@ static double table_prior(const fl_chances *chances, const fl_root *root, const 
     return prior;
 }
 
+/* A root's forms grow while its lots come in: what was looked up holds for the forms it had. */
 static double env_prior(void *context, const fl_root *root, const fl_threat *threat)
 {
     const asker *a = context;
@@ -76,7 +103,11 @@ static double env_prior(void *context, const fl_root *root, const fl_threat *thr
     if (a->pest->prior != NULL && index < fl_pest_network(a->chances, a->pest)->n_roots) {
         return a->pest->prior[index];
     }
-    return table_prior(a->chances, root, threat);
+    fl_table_prior *table = &a->pest->table[index];
+    if (table->forms != root->forms) {
+        *table = (fl_table_prior){root->forms, table_prior(a->chances, root, threat)};
+    }
+    return table->prior;
 }
 
 /* ---- small helpers ---- */
@@ -156,7 +187,7 @@ static void prepare_network(fl_chances *c, fl_carriage carriage)
 }
 
 static void prepare_spread(fl_chances *c, fl_pest *pest, fl_spread *spread,
-                           const fl_stage_model *model, size_t cap_copies)
+                           const fl_stage_model *model)
 {
     const fl_network *network = fl_pest_network(c, pest);
     fl_spread_env *env = FL_ARENA_NEW(&c->arena, fl_spread_env);
@@ -170,10 +201,6 @@ static void prepare_spread(fl_chances *c, fl_pest *pest, fl_spread *spread,
                     .model = model,
                     .network = network,
                     .env = env,
-                    .copies = FL_ARENA_ARRAY(&c->arena, fl_copy, cap_copies),
-                    .cap_copies = cap_copies,
-                    .finds = FL_ARENA_ARRAY(&c->arena, fl_spread_find, cap_copies),
-                    .cap_finds = cap_copies,
                     .root_found = FL_ARENA_ARRAY(&c->arena, double, network->cap_roots),
                     .carriers = FL_ARENA_ARRAY(&c->arena, fl_spread_carrier, network->cap_carriers),
                     .lots = FL_ARENA_ARRAY(&c->arena, fl_spread_lot, n_lots),
@@ -181,7 +208,7 @@ static void prepare_spread(fl_chances *c, fl_pest *pest, fl_spread *spread,
     fl_spread_begin(spread);
 }
 
-static void prepare_pests(fl_chances *c, size_t cap_copies)
+static void prepare_pests(fl_chances *c)
 {
     c->n_pests = 0;
     c->pests = FL_ARENA_ARRAY(&c->arena, fl_pest, fl_know_threat_count());
@@ -193,8 +220,10 @@ static void prepare_pests(fl_chances *c, size_t cap_copies)
         fl_pest *pest = &c->pests[c->n_pests++];
         *pest = (fl_pest){.threat = threat};
         pest->carriage = threat->is_mobile ? FL_CARRIAGE_POOL : FL_CARRIAGE_LOT;
-        prepare_spread(c, pest, &pest->slow, &threat->slow, cap_copies);
-        prepare_spread(c, pest, &pest->fast, &threat->fast, cap_copies);
+        pest->table =
+            FL_ARENA_ARRAY(&c->arena, fl_table_prior, fl_pest_network(c, pest)->cap_roots);
+        prepare_spread(c, pest, &pest->slow, &threat->slow);
+        prepare_spread(c, pest, &pest->fast, &threat->fast);
     }
 }
 
@@ -212,12 +241,12 @@ static fl_status walk(fl_chances *c, fl_carriage carriage, fl_err *err)
     return fl_network_walk(&input, on_happening, &w, &w.walked->network, err);
 }
 
-static fl_status build(fl_chances *c, fl_app *app, size_t cap_copies, fl_err *err)
+static fl_status build(fl_chances *c, fl_app *app, fl_err *err)
 {
     fl_programmes_init(&c->programmes, app, &c->arena);
     prepare_network(c, FL_CARRIAGE_POOL);
     prepare_network(c, FL_CARRIAGE_LOT);
-    prepare_pests(c, cap_copies);
+    prepare_pests(c);
     fl_status status = walk(c, FL_CARRIAGE_POOL, err);
     if (status == FL_OK) {
         status = walk(c, FL_CARRIAGE_LOT, err);
@@ -225,26 +254,19 @@ static fl_status build(fl_chances *c, fl_app *app, size_t cap_copies, fl_err *er
     return status;
 }
 
-#define COPIES_FIRST 256
-#define COPIES_MOST ((size_t)1 << 20)
-
 fl_status fl_chances_new(const fl_room *room, fl_app *app, fl_chances **out, fl_err *err)
 {
     fl_chances *c = fl_alloc(1, sizeof *c);
-    fl_status status = FL_ETOOBIG;
-    /* How many copies there are is known only after the walk: try, and double. */
-    for (size_t cap = COPIES_FIRST; status == FL_ETOOBIG && cap <= COPIES_MOST; cap *= 4) {
-        fl_arena_done(&c->arena);
-        *c = (fl_chances){.room = room, .now_h = room->now_s / FL_HOUR_S};
-        fl_arena_init(&c->arena);
-        c->env = (fl_spread_env){.append = env_append,
-                                 .state = env_state,
-                                 .temps = env_temps,
-                                 .prior = env_prior,
-                                 .is_material = env_is_material};
-        fl_err_clear(err);
-        status = build(c, app, cap, err);
-    }
+    *c = (fl_chances){.room = room, .now_h = room->now_s / FL_HOUR_S};
+    fl_arena_init(&c->arena);
+    c->env = (fl_spread_env){.append = env_append,
+                             .state = env_state,
+                             .temps = env_temps,
+                             .prior = env_prior,
+                             .is_material = env_is_material,
+                             .more_copies = env_more_copies,
+                             .more_finds = env_more_finds};
+    fl_status status = build(c, app, err);
     if (status == FL_OK) {
         status = fl_chances_learn(c, err);
     }
@@ -267,6 +289,12 @@ void fl_chances_free(fl_chances *c)
         return;
     }
     fl_programmes_remember(&c->programmes);
+    for (size_t i = 0; i < c->n_pests; i++) {
+        fl_alloc_free(c->pests[i].slow.copies);
+        fl_alloc_free(c->pests[i].fast.copies);
+        fl_alloc_free(c->pests[i].slow.finds);
+        fl_alloc_free(c->pests[i].fast.finds);
+    }
     fl_arena_done(&c->arena);
     fl_alloc_free(c);
 }

@@ -13,15 +13,31 @@ typedef struct fl_stand {
     int64_t at_h;
 } fl_stand;
 
+/* The tables' prior of a root, for the forms it had when it was looked up. */
+typedef struct fl_table_prior {
+    unsigned forms;
+    double prior;
+} fl_table_prior;
+
 /* One threat: its slow and its fast spread, and what the keeper's purchases taught. */
 typedef struct fl_pest {
     const fl_threat *threat;
     fl_carriage carriage;
     fl_spread slow;
     fl_spread fast;
-    double *prior;    /* [n_roots of the carriage]: learned or from the table */
-    bool *is_learned; /* [n_roots] */
+    double *prior;         /* [n_roots of the carriage]: learned or from the table */
+    bool *is_learned;      /* [n_roots] */
+    fl_table_prior *table; /* [cap_roots]: what the tables say, remembered */
 } fl_pest;
+
+/* A place whose temperature never changes. */
+typedef struct fl_steady_place {
+    fl_id place;
+    double temp_c;
+    bool is_known;
+    bool is_constant;
+} fl_steady_place;
+#define FL_STEADY_PLACES 256
 
 typedef struct fl_walked {
     fl_network network;
@@ -46,6 +62,7 @@ struct fl_chances {
     size_t n_pests;
     fl_cached *cached[2]; /* [n_carriers x n_pests] by carriage */
     fl_spread_env env;
+    fl_steady_place steady[FL_STEADY_PLACES]; /* by the last byte of the place's id */
 };
 
 /* The pest's network. */

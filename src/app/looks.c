@@ -67,12 +67,10 @@ static bool is_here(const fl_looks *looks, const fl_copy *copy)
     return !copy->is_closed && !copy->is_ended && copy->from_h <= looks->chances->now_h;
 }
 
-/* The trickle from the room goes on where its root came in. */
-static bool takes_inflow(const fl_pest *pest, const fl_network *network, const fl_copy *copy)
+/* The room's trickle goes on where it came in, not with what was carried off. */
+static bool takes_inflow(const fl_copy *copy)
 {
-    (void)pest;
-    return copy->is_steady && !FL_IS_FIND_ROOT(copy->root) &&
-           network->roots[copy->root].carrier == copy->carrier;
+    return copy->is_steady && copy->link == FL_LINK_COUNT;
 }
 
 /* Puts a copy behind the others of its root, else at the end of its pest. */
@@ -116,7 +114,7 @@ static fl_status gather_copies(fl_looks *looks, fl_pest *pest, size_t carrier, f
                                .root = copy->root,
                                .state = own,
                                .is_steady = copy->is_steady,
-                               .takes_inflow = takes_inflow(pest, s->network, copy)};
+                               .takes_inflow = takes_inflow(copy)};
         place_copy(looks, first, &as);
     }
     return status;

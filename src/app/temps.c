@@ -75,3 +75,14 @@ void fl_temps_of_place(const fl_room *room, fl_id place, int64_t from_h, int64_t
     }
     *temps_c = hours;
 }
+
+bool fl_temps_are_constant(const fl_room *room, fl_id place, double *constant_c)
+{
+    bool is_first = true;
+    size_t change = next_change(room, place, 0, &is_first);
+    if (change < room->n_events) {
+        return false; /* told more than once */
+    }
+    *constant_c = value_at(room, place, 0);
+    return true;
+}

@@ -10,6 +10,7 @@
 void fl_spread_begin(fl_spread *s)
 {
     s->mixture = fl_know_detectability();
+    fl_sheet_begin(&s->sheet, s->threat);
     s->n_copies = s->n_finds = 0;
     memset(s->lots, 0, s->n_lots * sizeof s->lots[0]);
     for (size_t i = 0; i < s->network->cap_carriers; i++) {
@@ -38,6 +39,9 @@ fl_spread_carrier *fl_spread_carrier_at(fl_spread *s, size_t index)
 
 fl_status fl_spread_add_copy(fl_spread *s, const fl_copy *copy, fl_err *err)
 {
+    if (s->n_copies >= s->cap_copies && s->env->more_copies != NULL) {
+        s->copies = s->env->more_copies(s->env->context, s->copies, s->n_copies, &s->cap_copies);
+    }
     if (s->n_copies >= s->cap_copies) {
         return fl_fail(err, FL_ETOOBIG, "more than %zu copies of %s", s->cap_copies,
                        s->threat->code);
@@ -77,8 +81,8 @@ static fl_status take_inflow(fl_spread *s, fl_copy *copy, int64_t hours, fl_err 
     fl_spread_carrier *c = fl_spread_carrier_at(s, copy->carrier);
     bool has_gasket = s->network->carriers[copy->carrier].has_gasket;
     fl_op op = {.kind = FL_OP_INFLOW, .at_h = copy->at_h};
-    op.inflow.mean = fl_know_room_per_day(s->threat, has_gasket) * (double)hours / 24.0 +
-                     fl_know_room_per_opening(s->threat) * c->n_openings;
+    op.inflow.mean = fl_sheet_room_per_day(&s->sheet, has_gasket) * (double)hours / 24.0 +
+                     fl_sheet_room_per_opening(&s->sheet) * c->n_openings;
     c->n_openings = 0.0;
     for (int i = 0; i < s->threat->n_stages; i++) {
         op.inflow.share[i] = s->threat->stage[i].start_share;
@@ -147,8 +151,8 @@ static fl_status on_root(fl_spread *s, const fl_happening *h, fl_err *err)
     const fl_root *root = &s->network->roots[h->root];
     bool is_room = root->kind == FL_ROOT_ROOM;
     bool has_gasket = s->network->carriers[h->carrier].has_gasket;
-    if (is_room && fl_know_room_per_opening(s->threat) <= 0.0 &&
-        fl_know_room_per_day(s->threat, has_gasket) <= 0.0) {
+    if (is_room && fl_sheet_room_per_opening(&s->sheet) <= 0.0 &&
+        fl_sheet_room_per_day(&s->sheet, has_gasket) <= 0.0) {
         return FL_OK;
     }
     for (size_t i = fl_spread_carrier_at(s, h->carrier)->first; i != FL_NO_INDEX;
@@ -194,11 +198,12 @@ static fl_status living_share(fl_spread *s, const fl_copy *copy, double *share, 
 }
 
 /* The share of each stage that rides; returns the largest. */
-static double ride_of(const fl_spread *s, const fl_happening *h, double *ride)
+static double ride_of(fl_spread *s, const fl_happening *h, double *ride)
 {
+    const double *own = fl_sheet_link(&s->sheet, h->link);
     double largest = 0.0;
     for (int i = 0; i < s->threat->n_stages; i++) {
-        ride[i] = isnan(h->factor) ? fl_know_link_stage_factor(s->threat, i, h->link) : h->factor;
+        ride[i] = isnan(h->factor) ? own[i] : h->factor;
         ride[i] = h->days > 0.0 ? 1.0 - pow(1.0 - ride[i], h->days) : ride[i];
         largest = fmax(largest, ride[i]);
     }

@@ -12,6 +12,7 @@
 #include "core/clear/programme.h"
 #include "core/clear/steady.h"
 #include "core/know/know.h"
+#include "core/know/sheet.h"
 
 /* Of a real root, a smaller living share than this is not followed over a thin link. A chance is
  * then too low by at most about three times this, for one root, also after a find elsewhere. */
@@ -34,6 +35,8 @@
 #define FL_IS_FIND_ROOT(root) ((root) >= SIZE_MAX / 2 && (root) != FL_NO_INDEX)
 
 typedef struct fl_prog fl_prog; /* a programme; the caller's own */
+typedef struct fl_copy fl_copy;
+typedef struct fl_spread_find fl_spread_find;
 
 /* What the caller does for us. */
 typedef struct fl_spread_env {
@@ -51,9 +54,14 @@ typedef struct fl_spread_env {
     double (*prior)(void *context, const fl_root *root, const fl_threat *threat);
     /* True when the lot is material (no floor on a treatment). */
     bool (*is_material)(void *context, size_t lot);
+    /* Optional: a larger array that holds the n copies of the old one, and *cap. NULL: the spread
+     * fails with FL_ETOOBIG when its array is full. */
+    fl_copy *(*more_copies)(void *context, fl_copy *copies, size_t n, size_t *cap);
+    /* Optional: the same for finds. */
+    fl_spread_find *(*more_finds)(void *context, fl_spread_find *finds, size_t n, size_t *cap);
 } fl_spread_env;
 
-typedef struct fl_copy {
+struct fl_copy {
     size_t root; /* index in the network, or FL_FIND_ROOT(k) */
     size_t carrier;
     size_t next; /* next copy on the carrier; FL_NO_INDEX */
@@ -71,15 +79,15 @@ typedef struct fl_copy {
     bool is_thinned;
     bool is_closed; /* a find, or a likelier copy, took its place */
     bool is_ended;  /* the carrier was cleaned: only a leftover goes on from it */
-} fl_copy;
+};
 
-typedef struct fl_spread_find {
+struct fl_spread_find {
     const fl_finding_now *finding;
     size_t carrier;
     int64_t at_h;
     size_t was;      /* the root that most likely brought it; FL_NO_INDEX */
     double prob_was; /* how likely, among all candidates here */
-} fl_spread_find;
+};
 
 /* State of one carrier while walking. */
 typedef struct fl_spread_carrier {
@@ -123,6 +131,7 @@ typedef struct fl_spread {
     size_t n_lots;
 
     fl_know_mixture mixture;
+    fl_sheet sheet; /* the threat's figures */
     size_t n_copies;
     size_t n_finds;
 } fl_spread;
@@ -130,7 +139,8 @@ typedef struct fl_spread {
 /* Makes the spread empty. */
 void fl_spread_begin(fl_spread *spread);
 
-/* Takes the next happening of the walk. FL_ETOOBIG when a caller's array is too small. */
+/* Takes the next happening of the walk. FL_ETOOBIG when a caller's array is too small. Pointers to
+ * copies do not outlive it. */
 fl_status fl_spread_take(fl_spread *spread, const fl_happening *happening, fl_err *err) FL_MUST_USE;
 
 /* Lets the copy's programme reach to_h (>= copy->at_h). */

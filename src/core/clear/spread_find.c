@@ -38,14 +38,14 @@ void fl_spread_on_found(fl_spread *s, const fl_happening *h)
     c->saw_breeding = c->saw_breeding || may_breed(s->threat, f->stage);
 }
 
-static void look_op(const fl_spread *s, const fl_happening *h, fl_op *op)
+static void look_op(fl_spread *s, const fl_happening *h, fl_op *op)
 {
+    const double *detect =
+        fl_sheet_detect(&s->sheet, h->look->effort, h->look->devices, h->look->is_after_dark);
     *op = (fl_op){.kind = FL_OP_LOOK, .at_h = h->at_h};
     op->look.cap = s->mixture.cap;
     for (int i = 0; i < s->threat->n_stages; i++) {
-        op->look.detect[i] =
-            h->frac_seen *
-            fl_know_detect(s->threat, i, h->look->effort, h->look->devices, h->look->is_after_dark);
+        op->look.detect[i] = h->frac_seen * detect[i];
     }
 }
 
@@ -292,6 +292,9 @@ static fl_status on_find(fl_spread *s, const fl_happening *h, const fl_op *look,
     fl_filter state = {0};
     double others = 0.0;
     bool has_bred = false;
+    if (s->n_finds >= s->cap_finds && s->env->more_finds != NULL) {
+        s->finds = s->env->more_finds(s->env->context, s->finds, s->n_finds, &s->cap_finds);
+    }
     if (s->n_finds >= s->cap_finds) {
         return fl_fail(err, FL_ETOOBIG, "more than %zu finds of %s", s->cap_finds, s->threat->code);
     }

@@ -28,11 +28,11 @@ static void begin_sequence(fl_spread_lot *lot, int n_stages, double floor)
     lot->is_treated = true;
 }
 
-static fl_know_survival survival_of(const fl_threat *threat, int stage, const fl_ev_step *step)
+static fl_know_survival survival_of(fl_spread *s, int stage, const fl_ev_step *step)
 {
-    fl_know_survival one = fl_know_survival_of(threat, stage, step->step, step->agent);
+    fl_know_survival one = fl_sheet_survival(&s->sheet, stage, step->step, step->agent);
     if (step->agent == FL_AGENT_HOT_WATER &&
-        !fl_know_hot_water_counts(threat, step->temp_c, step->minutes)) {
+        !fl_know_hot_water_counts(s->threat, step->temp_c, step->minutes)) {
         one.survival = 1.0; /* not as hot or as long as it was shown to work */
     }
     return one;
@@ -51,7 +51,7 @@ void fl_spread_on_part(fl_spread *s, const fl_happening *h)
         }
     }
     for (int i = 0; i < n; i++) {
-        fl_know_survival step = survival_of(s->threat, i, h->step);
+        fl_know_survival step = survival_of(s, i, h->step);
         if (step.grade == FL_GRADE_MEASURED) { /* shown to remove it: its own figure is the floor */
             lot->floor[i] = fmin(lot->floor[i], step.survival);
         }
