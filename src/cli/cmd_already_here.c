@@ -2,15 +2,23 @@
 #include <stdio.h>
 
 #include "app/gate.h"
+#include "app/moving_in.h"
 #include "cli/answer.h"
 #include "cli/compose.h"
 #include "cli/lot_spec.h"
+#include "view/moving_in.h"
 
 enum { SOURCE = FL_OPTION_FIRST };
 
 static const fl_arg options[] = {
     FL_OPTIONS_RECORDING,
     [SOURCE] = {"source", FL_ARG_TEXT, .help = "where they once came from, when known"},
+};
+
+enum { PREVIEW = FL_OPTION_FIRST };
+static const fl_arg list_options[] = {
+    FL_OPTIONS_RECORDING,
+    [PREVIEW] = {"preview", FL_ARG_FLAG, .help = "only show how it is understood"},
 };
 
 /* The strictest of the uses of a place: the lists of uses are in that order. */
@@ -90,7 +98,84 @@ static fl_status already_here(fl_call *call, fl_err *err)
     return status;
 }
 
+/* ---- a list ---- */
+
+static void print_list(const fl_moving_in *moving, fl_sv text)
+{
+    const fl_moving_place *place = NULL;
+    for (size_t i = 0; i < moving->n_lots; i++) {
+        const fl_moving_lot *lot = &moving->lots[i];
+        if (lot->place != place) {
+            place = lot->place;
+            (void)printf("%.*s (%s%s)\n", FL_SV_ARG(place->name),
+                         fl_words_place_kind[place->kind].text, place->is_new ? ", new" : "");
+        }
+        (void)printf("  %lld %.*s%s\n", (long long)lot->count, FL_SV_ARG(lot->name),
+                     lot->row != NULL ? "" : ", not in the plant table");
+    }
+    for (size_t i = 0; i < moving->n_troubles; i++) {
+        (void)printf("line %zu: %.*s\n", moving->troubles[i].line,
+                     FL_SV_ARG(moving->troubles[i].text));
+    }
+    (void)printf("%.*s\n", FL_SV_ARG(text));
+}
+
+static fl_status record_list(fl_call *call, const fl_moving_in *moving, fl_id key, fl_err *err)
+{
+    fl_session *s = call->s;
+    fl_event *events = NULL;
+    size_t n = 0;
+    const bool is_recorded = !call->value[PREVIEW].is_given && moving->n_troubles == 0;
+    fl_status status = FL_OK;
+    fl_moving_in_events(moving, key, s->at_s, &s->arena, &events, &n);
+    if (is_recorded && n > 0) {
+        status = fl_app_record_events(&s->app, events, n, err);
+    }
+    if (status != FL_OK) {
+        return status;
+    }
+    if (s->cli->is_json) {
+        fl_json_writer *w = fl_json_writer_new();
+        const fl_view view = fl_session_view(s, w);
+        fl_view_moving_in(&view, NULL, moving, is_recorded, events, n);
+        fl_print_json(w);
+        fl_json_writer_free(w);
+    } else {
+        print_list(moving, fl_say_moving_in(moving, &s->arena));
+        (void)puts(is_recorded ? "Recorded." : "Nothing is recorded.");
+    }
+    call->code = is_recorded || moving->n_troubles == 0 ? FL_EXIT_YES : FL_EXIT_NO;
+    return FL_OK;
+}
+
+static fl_status from_list(fl_call *call, fl_err *err)
+{
+    fl_session *s = call->s;
+    fl_moving_in moving;
+    fl_str text;
+    const fl_id key = fl_compose_id(s);
+    const fl_sv path = fl_arena_copy_sv(&s->arena, call->words[0]);
+    fl_str_init(&text, FL_MOVING_IN_BYTES_MAX);
+    fl_status status = fl_cli_read_file(path.ptr, FL_MOVING_IN_BYTES_MAX, &text, err);
+    if (status == FL_OK) {
+        status = fl_moving_in_read(&s->room, fl_str_sv(&text), key, &s->arena, &moving, err);
+    }
+    if (status == FL_OK) {
+        status = record_list(call, &moving, key, err);
+    }
+    fl_str_done(&text);
+    return status;
+}
+
 static const fl_verb verbs[] = {
+    {.name = "list",
+     .usage = "FILE [--preview]",
+     .summary =
+         "All of it from a text file: \"Brook (5 small frogs): 3 Ficus pumila, Pilea\", or a "
+         "place and a colon, and its plants on lines of their own.",
+     .args = FL_VERB_ARGS_WORDS(list_options, "FILE", 1),
+     .words_min = 1,
+     .fn = from_list},
     {.usage = "PLACE \"3x Ficus pumila\"… [--source S]",
      .summary = "What grows here already. Each: COUNTx PLANT, then a form and a use if you like; "
                 "else potted, and what the place is for.",
@@ -105,7 +190,7 @@ const fl_command fl_command_already_here = {
     .name = "already-here",
     .rank = 14,
     .summary = "what grew here before you kept this record",
-    .usage = "PLACE LOT…",
+    .usage = "PLACE LOT… | list FILE",
     .example = "fernlock already-here \"frog room\" \"2x Ficus pumila\" \"Monstera adansonii\"",
     .fn = run,
     .help = help,

@@ -39,6 +39,11 @@ fl_status fl_api_place(fl_exchange *x, struct fl_app *app, fl_err *err);
 /* GET /api/v1/prices?lots=ID,…: what each place would cost them. */
 fl_status fl_api_prices(fl_exchange *x, struct fl_app *app, fl_err *err);
 
+/* ---- api_moving_in.c ---- */
+
+/* POST /api/v1/already-here: a pasted list, looked at or recorded as one batch. */
+fl_status fl_api_moving_in(fl_exchange *x, struct fl_app *app, fl_err *err);
+
 /* ---- api_builds.c ---- */
 
 /* GET /api/v1/builds: the open ones, worked backwards together. */
