@@ -5,8 +5,8 @@
 #include "app/moving_in.h"
 #include "view/view.h"
 
-/* {"is_recorded","text","places":[…],"lots":[…],"troubles":[…],"event_ids":[…]}; chances may
- * be NULL. events[n_events]: what was or would be recorded. */
+/* {"is_recorded","text","places":[…],"lots":[…],"troubles":[…],"event_ids":[…]};
+ * chances may be NULL. events[n_events]: what was or would be recorded. */
 void fl_view_moving_in(const fl_view *v, const char *key, const fl_moving_in *moving,
                        bool is_recorded, const fl_event *events, size_t n_events);
 
