@@ -4,25 +4,15 @@
 
 #include <stdlib.h>
 
+#include "app/outbreak.h"
 #include "app/plans.h"
+#include "app/routine.h"
 
 #define FL_WORD_ENTRY(name, word, text) {word, text},
 const fl_word fl_words_due[FL_DUE_COUNT] = {FL_DUE_LIST(FL_WORD_ENTRY)};
 const fl_word fl_words_phase[FL_PHASE_COUNT] = {FL_PHASE_LIST(FL_WORD_ENTRY)};
 
-/* Established places are looked over every 2 to 3 months (common practice, no source): each has a
- * day of its own within 8 to 10 weeks, so that they do not bunch. */
-#define UPKEEP_LEAST_D 56
-#define UPKEEP_SPREAD_D 15
-
 /* ---- phases ---- */
-
-static bool is_established(const fl_room *room, const fl_lot *lot)
-{
-    const fl_ev_place_set *place = fl_defs_place(&room->defs, lot->place);
-    return fl_room_unsplit(room, lot)->origin == FL_KIND_LOT_ALREADY_HERE ||
-           !fl_id_is_none(lot->released_by) || (place != NULL && place->kind == FL_PLACE_ENCLOSURE);
-}
 
 fl_phase fl_phase_of(const fl_room *room, const fl_lot *lot)
 {
@@ -33,7 +23,7 @@ fl_phase fl_phase_of(const fl_room *room, const fl_lot *lot)
     if (fl_meaning_is_held(&room->meaning, lot->place, room->now_s)) {
         return FL_PHASE_HELD;
     }
-    if (is_established(room, lot)) {
+    if (fl_routine_is_established(room, lot)) {
         return FL_PHASE_ESTABLISHED;
     }
     if (place == NULL || place->kind != FL_PLACE_BENCH) {
@@ -189,32 +179,6 @@ static int64_t last_look_at(const fl_room *room, fl_id place)
     return INT64_MIN;
 }
 
-/* When the place was first told of: nothing is overdue from before that. */
-static int64_t told_since(const fl_room *room, fl_id place)
-{
-    for (size_t i = 0; i < room->n_events; i++) {
-        if (room->events[i].kind == FL_KIND_PLACE_SET &&
-            fl_id_eq(room->events[i].body.place_set.place, place)) {
-            return room->events[i].at_s;
-        }
-    }
-    return INT64_MIN;
-}
-
-/* When the oldest lot that stands in the place came there; FL_TIME_OPEN when none does. */
-static int64_t stands_since(const fl_room *room, fl_id place)
-{
-    int64_t since = FL_TIME_OPEN;
-    int64_t told = told_since(room, place);
-    for (size_t i = 0; i < room->meaning.n_stays; i++) {
-        const fl_stay *stay = &room->meaning.stays[i];
-        if (fl_id_eq(stay->place, place) && stay->to_s > room->now_s && stay->from_s < since) {
-            since = stay->from_s;
-        }
-    }
-    return since < told ? told : since;
-}
-
 /* Local noon of the first round day after the local day of at_s. */
 static int64_t round_after(const fl_room *room, int64_t at_s)
 {
@@ -223,18 +187,6 @@ static int64_t round_after(const fl_room *room, int64_t at_s)
     int64_t noon = day * FL_DAY_S + FL_DAY_S / 2 - offset_s;
     int wait = (room->round_weekday - fl_civil_weekday(noon, room->tz_offset_min) + 7) % 7;
     return noon + (int64_t)(wait == 0 ? 7 : wait) * FL_DAY_S;
-}
-
-static void count_stands(const fl_room *room, fl_id place, size_t *quarantine, size_t *established)
-{
-    *quarantine = *established = 0;
-    for (size_t i = 0; i < room->meaning.n_lots; i++) {
-        const fl_lot *lot = &room->meaning.lots[i];
-        if (lot->is_gone || !fl_id_eq(lot->place, place)) {
-            continue;
-        }
-        *(is_established(room, lot) ? established : quarantine) += 1;
-    }
 }
 
 /* Adds a place to a line that names up to three of them. */
@@ -263,38 +215,74 @@ static void finish_places(list *l, fl_due *due, const char *what)
     push(l, due);
 }
 
+/* The first moment of the holds that last in a place; INT64_MIN: none does. */
+static int64_t held_since(const fl_room *room, fl_id place)
+{
+    int64_t since = INT64_MIN;
+    for (size_t i = 0; i < room->meaning.n_holds; i++) {
+        const fl_hold *hold = &room->meaning.holds[i];
+        bool lasts = hold->from_s <= room->now_s && hold->to_s > room->now_s;
+        if (lasts && fl_id_eq(hold->place, place) && (since == INT64_MIN || hold->from_s < since)) {
+            since = hold->from_s;
+        }
+    }
+    return since;
+}
+
+/* After a find the next look does not wait for the round: a place on hold is due five days after
+ * its last look, and at once when that look was longer ago as it came on hold. */
+static int64_t sooner_if_held(const fl_room *room, fl_id place, int64_t last, int64_t due_s)
+{
+    int64_t held_s = held_since(room, place);
+    int64_t soon_s = held_s;
+    if (held_s == INT64_MIN) {
+        return due_s;
+    }
+    if (last != INT64_MIN && last + FL_OUTBREAK_LOOK_DAYS * (int64_t)FL_DAY_S > soon_s) {
+        soon_s = last + FL_OUTBREAK_LOOK_DAYS * (int64_t)FL_DAY_S;
+    }
+    return soon_s < due_s ? soon_s : due_s;
+}
+
 static void gather_looks(list *l)
 {
     fl_due look = {.kind = FL_DUE_LOOK, .at_s = FL_TIME_OPEN};
-    fl_due upkeep = {.kind = FL_DUE_UPKEEP, .at_s = FL_TIME_OPEN};
     const fl_room *room = l->room;
     for (size_t i = 0; i < room->defs.places.count; i++) {
         const fl_ev_place_set *place = &room->defs.places.events[i]->body.place_set;
-        size_t quarantine = 0;
-        size_t established = 0;
-        if (place->kind == FL_PLACE_BENCH || place->kind == FL_PLACE_OUTSIDE) {
+        fl_routine_count count = fl_routine_count_in(room, place->place);
+        bool is_held = fl_meaning_is_held(&room->meaning, place->place, room->now_s);
+        bool counts = count.quarantine > 0 || (is_held && count.established > 0);
+        if (place->kind == FL_PLACE_BENCH || place->kind == FL_PLACE_OUTSIDE || !counts) {
             continue;
         }
-        count_stands(room, place->place, &quarantine, &established);
         int64_t last = last_look_at(room, place->place);
-        int64_t since = stands_since(room, place->place);
+        int64_t since = fl_routine_stands_since(room, place->place);
         int64_t from = last > since || since == FL_TIME_OPEN ? last : since;
-        if (quarantine > 0) {
-            int64_t due_s = round_after(room, from);
-            note_next(l, due_s);
-            if (due_s <= l->day_end_s) {
-                add_place(l, &look, place->place, due_s);
-            }
-        } else if (established > 0) {
-            int days = UPKEEP_LEAST_D + place->place.b[15] % UPKEEP_SPREAD_D;
-            int64_t due_s = round_after(room, from + (int64_t)days * FL_DAY_S);
-            note_next(l, due_s);
-            if (due_s <= l->day_end_s) {
-                add_place(l, &upkeep, place->place, due_s);
-            }
+        int64_t due_s = sooner_if_held(room, place->place, last, round_after(room, from));
+        note_next(l, due_s);
+        if (due_s <= l->day_end_s) {
+            add_place(l, &look, place->place, due_s);
         }
     }
     finish_places(l, &look, "Look at");
+}
+
+/* Established places, each on a round day of its own (app/routine.h). */
+static void gather_upkeep(list *l)
+{
+    fl_due upkeep = {.kind = FL_DUE_UPKEEP, .at_s = FL_TIME_OPEN};
+    const fl_routine_look *looks = NULL;
+    size_t n = fl_routine_looks(l->room, l->arena, &looks);
+    for (size_t i = 0; i < n; i++) {
+        if (fl_meaning_is_held(&l->room->meaning, looks[i].place, l->room->now_s)) {
+            continue; /* it has a sooner one */
+        }
+        note_next(l, looks[i].due_s);
+        if (looks[i].due_s <= l->day_end_s) {
+            add_place(l, &upkeep, looks[i].place, looks[i].due_s);
+        }
+    }
     finish_places(l, &upkeep, "Look over");
 }
 
@@ -379,6 +367,7 @@ fl_status fl_today_list(fl_chances *chances, const fl_room *room, fl_arena *aren
     gather_steps(&l);
     gather_bench(&l);
     gather_looks(&l);
+    gather_upkeep(&l);
     fl_status status = gather_releases(&l, err);
     if (status != FL_OK) {
         return status;

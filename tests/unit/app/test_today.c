@@ -245,6 +245,44 @@ static void test_upkeep(void **state)
     fl_keeper_done(&s.k);
 }
 
+/* After a find the next look does not wait for the round (the reference: looks at least five days
+ * apart): a place on hold is due five days after its last look; one that is put on hold long after
+ * its last look is due at once; lifted, the round counts again. */
+static void test_looks_move_forward_after_a_find(void **state)
+{
+    (void)state;
+    stage s;
+    set_stage(&s);
+    fl_id lot = buy(&s, fl_keeper_id(&s.k), s.bench);
+    clean(&s, lot);
+    fl_keeper_day(&s.k, 0, 2);
+    fl_keeper_move(&s.k, lot, s.bin_1);
+    fl_keeper_already_here(&s.k, s.tank, 2);
+    fl_keeper_day(&s.k, 7, 0);
+    fl_keeper_look(&s.k, s.bin_1, FL_EFFORT_CAREFUL, 0, "fungus_gnat", lot);
+    ask(&s);
+    check_false(has_line(&s, FL_DUE_LOOK));
+    check_int(s.today.next_s, FL_KEEPER_START_S + 12 * (int64_t)FL_DAY_S); /* not day 14 */
+    fl_keeper_day(&s.k, 12, 0);
+    ask(&s);
+    check_text(&s, FL_DUE_LOOK, "Look at bin 1");
+    check_false(has_line(&s, FL_DUE_UPKEEP));
+    fl_event hold = {.kind = FL_KIND_HOLD_SET};
+    hold.body.hold_set = (fl_ev_hold_set){
+        .hold = fl_keeper_id(&s.k), .place = s.tank, .why = FL_SV("gnats may be there")};
+    fl_keeper_record(&s.k, &hold);
+    ask(&s);
+    check_text(&s, FL_DUE_LOOK, "Look at bin 1, the tank");
+    fl_event lift = {.kind = FL_KIND_HOLD_LIFTED};
+    lift.body.hold_lifted = (fl_ev_hold_lifted){.hold = hold.body.hold_set.hold};
+    fl_keeper_day(&s.k, 12, 1);
+    fl_keeper_record(&s.k, &lift);
+    ask(&s);
+    check_text(&s, FL_DUE_LOOK, "Look at bin 1");
+    check_int(line(&s, FL_DUE_LOOK)->n_places, 1);
+    fl_keeper_done(&s.k);
+}
+
 /* Splits are what their lot is: of what was here, established; of a cleaned purchase, cleaned. */
 static void test_splits(void **state)
 {
@@ -315,10 +353,14 @@ static void test_a_conflict(void **state)
     fl_keeper_done(&s.k);
 }
 
-static const struct CMUnitTest tests[] = {
-    cmocka_unit_test(test_an_empty_room), cmocka_unit_test(test_from_the_door_to_the_bin),
-    cmocka_unit_test(test_a_hold_leads),  cmocka_unit_test(test_a_timer),
-    cmocka_unit_test(test_ready_to_go),   cmocka_unit_test(test_upkeep),
-    cmocka_unit_test(test_splits),        cmocka_unit_test(test_five_lines),
-    cmocka_unit_test(test_a_conflict)};
+static const struct CMUnitTest tests[] = {cmocka_unit_test(test_an_empty_room),
+                                          cmocka_unit_test(test_from_the_door_to_the_bin),
+                                          cmocka_unit_test(test_a_hold_leads),
+                                          cmocka_unit_test(test_a_timer),
+                                          cmocka_unit_test(test_ready_to_go),
+                                          cmocka_unit_test(test_upkeep),
+                                          cmocka_unit_test(test_looks_move_forward_after_a_find),
+                                          cmocka_unit_test(test_splits),
+                                          cmocka_unit_test(test_five_lines),
+                                          cmocka_unit_test(test_a_conflict)};
 FL_TEST_MAIN(tests)
