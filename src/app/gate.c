@@ -251,6 +251,14 @@ static void judge_residue(const fl_room *room, fl_gate_report *r, fl_use *strict
     }
 }
 
+fl_residue_verdict fl_gate_residue(const fl_room *room, const fl_lot *lot, unsigned uses)
+{
+    fl_gate_report r = {.lot = lot, .uses = uses != 0 ? uses : 1U << lot->use};
+    fl_use strictest = lot->use;
+    judge_residue(room, &r, &strictest);
+    return r.residue;
+}
+
 /* ---- asking ---- */
 
 /* The largest weight x chance first. */

@@ -29,6 +29,10 @@ typedef struct fl_gate_report {
 fl_status fl_gate_ask(fl_chances *chances, const fl_room *room, const fl_lot *lot, unsigned uses,
                       fl_arena *arena, fl_gate_report *out, fl_err *err) FL_MUST_USE;
 
+/* The gate's answer about residues alone, for a mask of uses (0: the lot's own); the worst of
+ * several. */
+fl_residue_verdict fl_gate_residue(const fl_room *room, const fl_lot *lot, unsigned uses);
+
 /* The uses an enclosure asks for: its own set; animals in it count as the use they are. */
 unsigned fl_gate_uses_of_place(const fl_ev_place_set *place);
 

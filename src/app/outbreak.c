@@ -37,13 +37,12 @@ fl_event *fl_outbreak_event(const fl_outbreak_work *w, fl_proposal *proposal, fl
 {
     char place[FL_ID_TEXT_MAX];
     char lot[FL_ID_TEXT_MAX];
-    fl_id cause = w->finding != NULL ? w->finding->finding : w->animal->id;
     fl_event *event = FL_ARENA_NEW(w->arena, fl_event);
     fl_sv name =
         fl_arena_printf(w->arena, "%s %zu %s %s %lld", fl_words_proposal[proposal->kind].word, w->n,
                         fl_id_format(place, proposal->place), fl_id_format(lot, proposal->lot),
                         (long long)w->room->now_s);
-    *event = (fl_event){.id = fl_id_derive(cause, name), .kind = kind, .at_s = w->room->now_s};
+    *event = (fl_event){.id = fl_id_derive(w->cause, name), .kind = kind, .at_s = w->room->now_s};
     proposal->events = event;
     proposal->n_events = 1;
     return event;
@@ -66,9 +65,19 @@ size_t fl_outbreak_lots_there(const fl_outbreak_work *w, const fl_lot ***out)
     return n;
 }
 
+/* With its code where another lot has the same name. */
 fl_sv fl_outbreak_lot_name(const fl_outbreak_work *w, const fl_lot *lot)
 {
-    return fl_room_lot_name(w->room, lot);
+    char code[FL_CODE_TEXT_MAX];
+    fl_sv name = fl_room_lot_name(w->room, lot);
+    for (size_t i = 0; i < w->room->meaning.n_lots; i++) {
+        const fl_lot *other = &w->room->meaning.lots[i];
+        if (other != lot && fl_sv_eq_nocase(fl_room_lot_name(w->room, other), name)) {
+            return fl_arena_printf(w->arena, "%.*s (%s)", FL_SV_ARG(name),
+                                   fl_id_code(code, lot->id));
+        }
+    }
+    return name;
 }
 
 fl_sv fl_outbreak_threat_name(const fl_outbreak_work *w)
@@ -213,6 +222,8 @@ fl_status fl_outbreak_ask(const fl_room *room, fl_chances *chances,
     o.first = o.is_about_animals ? fl_outbreak_first_animals : fl_outbreak_first_plants;
     fl_outbreak_work *w = FL_ARENA_NEW(arena, fl_outbreak_work);
     *w = (fl_outbreak_work){.room = room,
+                            .cause = question->finding != NULL ? question->finding->finding
+                                                               : question->animal->id,
                             .chances = chances,
                             .arena = arena,
                             .finding = question->finding,

@@ -61,6 +61,31 @@ static void plan_vet(fl_outbreak_work *w)
 
 /* ---- places ---- */
 
+/* Who may have brought it there: the likeliest lot that stands there now, and left where it was
+ * found, or another place it had reached, before anybody knew. */
+static fl_sv why_held(const fl_outbreak_work *w, const fl_trace_place *t)
+{
+    const fl_trace_reached *best = NULL;
+    for (size_t i = 0; i < w->out->trace.n_reached && !t->is_where_found; i++) {
+        const fl_trace_reached *r = &w->out->trace.reached[i];
+        bool is_there = !r->lot->is_gone && fl_id_eq(r->lot->place, t->place) && r->n_chain > 0;
+        best = is_there && (best == NULL || r->prob > best->prob) ? r : best;
+    }
+    if (best == NULL) {
+        return t->is_where_found ? FL_SV("It was found there.")
+                                 : FL_SV("It may have come there over what is on record.");
+    }
+    const fl_trace_contact *last = &best->chain[best->n_chain - 1];
+    fl_sv lot = fl_outbreak_lot_name(w, best->lot);
+    if (last->link == FL_LINK_COUNT || fl_id_is_none(last->from_place)) {
+        return fl_arena_printf(w->arena, "%.*s stands there and may have brought it.",
+                               FL_SV_ARG(lot));
+    }
+    return fl_arena_printf(w->arena, "%.*s stands there; it may have come from %.*s: %s.",
+                           FL_SV_ARG(lot), FL_SV_ARG(place_name(w, last->from_place)),
+                           fl_words_link[last->link].text);
+}
+
 static void plan_holds(fl_outbreak_work *w)
 {
     for (size_t i = 0; i < w->out->trace.n_places; i++) {
@@ -75,8 +100,7 @@ static void plan_holds(fl_outbreak_work *w)
         p->place = t->place;
         p->text = fl_arena_printf(w->arena, "Hold %.*s: nothing leaves it for now.",
                                   FL_SV_ARG(place_name(w, t->place)));
-        p->why = t->is_where_found ? FL_SV("It was found there.")
-                                   : FL_SV("It may have come there over what is on record.");
+        p->why = why_held(w, t);
         fl_event *event = fl_outbreak_event(w, p, FL_KIND_HOLD_SET);
         event->body.hold_set =
             (fl_ev_hold_set){.hold = fl_id_derive(event->id, FL_SV("hold")),
@@ -86,8 +110,7 @@ static void plan_holds(fl_outbreak_work *w)
     }
 }
 
-/* An empty bin or jar that was cleaned since its last lots left, and is not on hold. */
-static fl_id empty_place(const fl_outbreak_work *w)
+fl_id fl_outbreak_empty_place(const fl_outbreak_work *w)
 {
     for (size_t i = 0; i < w->room->defs.places.count; i++) {
         const fl_ev_place_set *set = &w->room->defs.places.events[i]->body.place_set;
@@ -116,7 +139,7 @@ static void plan_moves(fl_outbreak_work *w)
     if (p == NULL) {
         return;
     }
-    fl_id to = empty_place(w);
+    fl_id to = fl_outbreak_empty_place(w);
     p->place = to;
     p->lot = lot->id;
     p->why = FL_SV("Outside it can be treated and looked at; what it left behind in the enclosure "
@@ -296,9 +319,11 @@ static void plan_look(fl_outbreak_work *w, const fl_trace_place *t)
     p->at_s = last_s == INT64_MIN || next_s < w->room->now_s ? w->room->now_s : next_s;
     p->text = fl_arena_printf(w->arena, "Look at %.*s carefully: %s.",
                               FL_SV_ARG(place_name(w, t->place)), w->threat->look_where);
-    p->why = t->is_where_found
-                 ? FL_SV("What the first look and the treatment missed shows within days.")
-                 : FL_SV("It may have come there; no round day is waited for.");
+    p->why = t->is_held ? FL_SV("What the last look and the treatment missed shows within days; "
+                                "while it is on hold, today's list asks for it without waiting "
+                                "for the round.")
+                        : FL_SV("It may have come there. Once it is on hold, today's list asks for "
+                                "this look by itself.");
 }
 
 static void plan_egg_look(fl_outbreak_work *w)

@@ -9,6 +9,7 @@
 
 typedef struct fl_outbreak_work {
     const fl_room *room;
+    fl_id cause; /* the finding, the event about an animal, or the lot that was treated */
     fl_chances *chances;
     fl_arena *arena;
     const fl_finding_now *finding; /* or NULL */
@@ -25,8 +26,8 @@ typedef struct fl_outbreak_work {
 /* Adds a proposal; NULL when there are enough. Its text and the rest are the caller's to set. */
 fl_proposal *fl_outbreak_propose(fl_outbreak_work *w, fl_proposal_kind kind);
 
-/* Gives the proposal one event of a kind, dated now, its id made from the finding (or animal
- * event), the proposal and the moment, so that accepting twice records once. The body is the
+/* Gives the proposal one event of a kind, dated now, its id made from the cause, the
+ * proposal and the moment, so that accepting twice records once. The body is the
  * caller's to fill in. */
 fl_event *fl_outbreak_event(const fl_outbreak_work *w, fl_proposal *proposal, fl_kind kind);
 
@@ -36,6 +37,9 @@ size_t fl_outbreak_lots_there(const fl_outbreak_work *w, const fl_lot ***out);
 fl_sv fl_outbreak_lot_name(const fl_outbreak_work *w, const fl_lot *lot);
 /* "fungus gnat"; "what was seen" when it has no name. */
 fl_sv fl_outbreak_threat_name(const fl_outbreak_work *w);
+
+/* An empty bin or jar that was cleaned since its last lots left, and is not on hold; none. */
+fl_id fl_outbreak_empty_place(const fl_outbreak_work *w);
 
 void fl_outbreak_plan(fl_outbreak_work *w);
 void fl_outbreak_treatments(fl_outbreak_work *w);

@@ -284,3 +284,44 @@ fl_status fl_trace_find_subject(const fl_room *room, fl_sv text, const fl_threat
     *out = q;
     return FL_OK;
 }
+
+/* ---- what left ---- */
+
+static bool is_in(const fl_id_list *list, fl_id id)
+{
+    for (size_t i = 0; i < list->count; i++) {
+        if (fl_id_eq(list->ids[i], id)) {
+            return true;
+        }
+    }
+    return false;
+}
+
+/* Where an event puts the lot; none when it does not. */
+static fl_id put_by(const fl_event *e, fl_id lot)
+{
+    switch ((int)e->kind) { /* the others put no lot anywhere */
+    case FL_KIND_LOT_MOVED:
+        return is_in(&e->body.lot_moved.lots, lot) ? e->body.lot_moved.to : (fl_id){{0}};
+    case FL_KIND_LOT_RELEASED:
+        return fl_id_eq(e->body.lot_released.lot, lot) ? e->body.lot_released.to : (fl_id){{0}};
+    case FL_KIND_LOT_CUT:
+        return fl_id_eq(e->body.lot_cut.lot, lot) ? e->body.lot_cut.place : (fl_id){{0}};
+    case FL_KIND_LOT_ARRIVED:
+        return fl_id_eq(e->body.lot_arrived.lot, lot) ? e->body.lot_arrived.place : (fl_id){{0}};
+    default:
+        return (fl_id){{0}};
+    }
+}
+
+bool fl_trace_went_outside(const fl_room *room, const fl_lot *lot)
+{
+    for (size_t i = room->n_events; lot->is_gone && i > 0; i--) {
+        fl_id place = put_by(&room->events[i - 1], lot->id);
+        if (!fl_id_is_none(place)) {
+            const fl_ev_place_set *set = fl_defs_place(&room->defs, place);
+            return set != NULL && set->kind == FL_PLACE_OUTSIDE;
+        }
+    }
+    return false;
+}

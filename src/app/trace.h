@@ -138,4 +138,7 @@ const fl_finding_now *fl_trace_find_finding(const fl_room *room, fl_sv text);
 fl_status fl_trace_find_subject(const fl_room *room, fl_sv text, const fl_threat *threat,
                                 fl_trace_question *out, fl_err *err) FL_MUST_USE;
 
+/* Gone, and the last that was done with it was to put it outside: somebody has it. */
+bool fl_trace_went_outside(const fl_room *room, const fl_lot *lot);
+
 #endif

@@ -239,53 +239,13 @@ static int compare_reached(const void *a, const void *b)
     return fl_id_compare(x->lot->id, y->lot->id);
 }
 
-static bool is_in(const fl_id_list *list, fl_id id)
-{
-    for (size_t i = 0; i < list->count; i++) {
-        if (fl_id_eq(list->ids[i], id)) {
-            return true;
-        }
-    }
-    return false;
-}
-
-/* Where an event puts the lot; none when it does not. */
-static fl_id put_by(const fl_event *e, fl_id lot)
-{
-    switch ((int)e->kind) { /* the others put no lot anywhere */
-    case FL_KIND_LOT_MOVED:
-        return is_in(&e->body.lot_moved.lots, lot) ? e->body.lot_moved.to : (fl_id){{0}};
-    case FL_KIND_LOT_RELEASED:
-        return fl_id_eq(e->body.lot_released.lot, lot) ? e->body.lot_released.to : (fl_id){{0}};
-    case FL_KIND_LOT_CUT:
-        return fl_id_eq(e->body.lot_cut.lot, lot) ? e->body.lot_cut.place : (fl_id){{0}};
-    case FL_KIND_LOT_ARRIVED:
-        return fl_id_eq(e->body.lot_arrived.lot, lot) ? e->body.lot_arrived.place : (fl_id){{0}};
-    default:
-        return (fl_id){{0}};
-    }
-}
-
-/* Gone, and the last that was done with it was to put it outside. */
-static bool went_outside(const fl_trace_walk *w, const fl_lot *lot)
-{
-    for (size_t i = w->room->n_events; lot->is_gone && i > 0; i--) {
-        fl_id place = put_by(&w->room->events[i - 1], lot->id);
-        if (!fl_id_is_none(place)) {
-            const fl_ev_place_set *set = fl_defs_place(&w->room->defs, place);
-            return set != NULL && set->kind == FL_PLACE_OUTSIDE;
-        }
-    }
-    return false;
-}
-
 static fl_status list_lots(const fl_trace_walk *w, gathered *g, fl_trace *out, fl_err *err)
 {
     fl_status status = FL_OK;
     out->reached = FL_ARENA_ARRAY(w->arena, fl_trace_reached, w->room->meaning.n_lots);
     for (size_t lot = 0; lot < w->room->meaning.n_lots && status == FL_OK; lot++) {
         bool is_there = stood_where_found(w, out, lot);
-        bool is_outside = went_outside(w, &w->room->meaning.lots[lot]);
+        bool is_outside = fl_trace_went_outside(w->room, &w->room->meaning.lots[lot]);
         /* What left since is what the treatments and looks left of it. */
         double prob = is_there && !is_outside ? 1.0 : g->prob[fl_walk_lot_node(w, lot)];
         if (prob < FL_TRACE_REACHED_LEAST && !is_there) {

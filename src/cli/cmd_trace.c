@@ -12,7 +12,7 @@
 #define SOURCES_SHOWN 5
 #define REACHED_SHOWN 12
 
-enum { THREAT, FROM, TO, ACCEPT, STORY };
+enum { THREAT, FROM, TO, ACCEPT, STORY, RESIDUE };
 static const fl_arg options[] = {
     [THREAT] = {"threat", FL_ARG_TEXT,
                 .help = "what to trace, where nothing was found or it has no name yet"},
@@ -21,6 +21,8 @@ static const fl_arg options[] = {
     [ACCEPT] = {"accept", FL_ARG_TEXT, .is_repeatable = true,
                 .help = "the number of a proposal: it is recorded as done now"},
     [STORY] = {"story", FL_ARG_FLAG, .help = "the outbreak's story, line by line"},
+    [RESIDUE] = {"residue", FL_ARG_FLAG,
+                 .help = "of a lot that had a pesticide: every cutting that carries it"},
 };
 
 /* ---- what is asked ---- */
@@ -170,25 +172,30 @@ static void print_proposal(fl_session *s, const fl_proposal *p, size_t number)
     }
 }
 
+static void print_proposals(fl_session *s, const fl_proposal *proposals, size_t n)
+{
+    if (n > 0) {
+        (void)puts("\nWhat now (each by itself; --accept NUMBER records it as done now):");
+    }
+    for (size_t i = 0; i < n; i++) {
+        print_proposal(s, &proposals[i], i + 1);
+    }
+}
+
 static void print_outbreak(fl_session *s, const fl_outbreak *o)
 {
     fl_sv state = fl_say_outbreak_state(&s->room, o, &s->arena);
     if (o->state == FL_OUTBREAK_OPEN) {
         (void)puts("First:");
         for (int i = 0; i < FL_OUTBREAK_FIRST; i++) {
-            (void)printf("  %s\n", o->first[i]);
+            (void)printf("  %d. %s\n", i + 1, o->first[i]);
         }
         (void)puts("");
     }
     if (o->is_traced) {
         print_trace(s, &o->trace);
     }
-    if (o->n_proposals > 0) {
-        (void)puts("\nWhat now (each by itself; --accept NUMBER records it as done now):");
-    }
-    for (size_t i = 0; i < o->n_proposals; i++) {
-        print_proposal(s, &o->proposals[i], i + 1);
-    }
+    print_proposals(s, o->proposals, o->n_proposals);
     (void)printf("\n%.*s\n", FL_SV_ARG(state));
 }
 
@@ -205,14 +212,20 @@ static void print_story(fl_session *s, const fl_outbreak *o)
 
 /* ---- accepting ---- */
 
-static fl_status accept_one(fl_session *s, const fl_outbreak *o, fl_sv number, fl_err *err)
+/* What can be accepted: an outbreak's, or those after a pesticide came to light. */
+typedef struct offers {
+    const fl_proposal *proposals;
+    size_t n;
+} offers;
+
+static fl_status accept_one(fl_session *s, offers o, fl_sv number, fl_err *err)
 {
     int64_t n = 0;
-    fl_status status = fl_num_parse_int(number, "--accept", 1, (int64_t)o->n_proposals, &n, err);
+    fl_status status = fl_num_parse_int(number, "--accept", 1, (int64_t)o.n, &n, err);
     if (status != FL_OK) {
         return status;
     }
-    const fl_proposal *p = &o->proposals[n - 1];
+    const fl_proposal *p = &o.proposals[n - 1];
     if (p->n_events == 0) {
         return fl_fail(err, FL_EINVAL, "proposal %lld has nothing to record: do it, that is all",
                        (long long)n);
@@ -224,11 +237,11 @@ static fl_status accept_one(fl_session *s, const fl_outbreak *o, fl_sv number, f
     return status;
 }
 
-static fl_status accept(fl_call *call, const fl_outbreak *o, fl_err *err)
+static fl_status accept(fl_call *call, offers o, fl_err *err)
 {
     const fl_arg_value *value = &call->value[ACCEPT];
     fl_status status = FL_OK;
-    if (o->n_proposals == 0) {
+    if (o.n == 0) {
         return fl_fail(err, FL_EINVAL, "nothing is proposed any more");
     }
     for (size_t i = 0; i < value->n_repeats && status == FL_OK; i++) {
@@ -265,7 +278,7 @@ static fl_status trace_outbreak(fl_call *call, const fl_trace_question *q, fl_er
     fl_outbreak o;
     fl_status status = fl_outbreak_ask(&s->room, s->chances, q, &s->arena, &o, err);
     if (status == FL_OK && call->value[ACCEPT].is_given) {
-        status = accept(call, &o, err);
+        status = accept(call, (offers){o.proposals, o.n_proposals}, err);
         if (status != FL_OK || !s->cli->is_json) {
             return status;
         }
@@ -284,12 +297,66 @@ static fl_status trace_outbreak(fl_call *call, const fl_trace_question *q, fl_er
     return FL_OK;
 }
 
+/* ---- a pesticide ---- */
+
+static void print_residue(fl_session *s, const fl_residue_trace *t)
+{
+    fl_sv head = fl_say_residue_trace(&s->room, t, &s->arena);
+    (void)printf("%.*s\n\nWho carries it:\n", FL_SV_ARG(head));
+    for (size_t i = 0; i < t->n_lots; i++) {
+        fl_sv name = fl_lot_label(s, t->lots[i].lot);
+        fl_sv text = fl_say_residue_lot(&s->room, &t->lots[i], &s->arena);
+        (void)printf("  %.*s: %.*s\n", FL_SV_ARG(name), FL_SV_ARG(text));
+    }
+    print_proposals(s, t->proposals, t->n_proposals);
+}
+
+static fl_status trace_residue(fl_call *call, const fl_lot *lot, fl_err *err)
+{
+    fl_session *s = call->s;
+    fl_residue_trace t;
+    fl_status status = fl_residue_trace_ask(&s->room, lot, &s->arena, &t, err);
+    if (status == FL_OK && call->value[ACCEPT].is_given) {
+        status = accept(call, (offers){t.proposals, t.n_proposals}, err);
+        if (status != FL_OK || !s->cli->is_json) {
+            return status;
+        }
+    }
+    if (status != FL_OK || !s->cli->is_json) {
+        if (status == FL_OK) {
+            print_residue(s, &t);
+        }
+        return status;
+    }
+    fl_json_writer *w = fl_json_writer_new();
+    const fl_view view = fl_session_view(s, w);
+    fl_json_begin_object(w, NULL);
+    status = fl_view_residue(&view, "residue", &t, err);
+    fl_json_end(w);
+    if (status == FL_OK) {
+        fl_print_json(w);
+    }
+    fl_json_writer_free(w);
+    return status;
+}
+
+/* A lot with a pesticide on record and nothing else asked: that is what to follow. */
+static bool is_about_residue(const fl_call *call, const fl_trace_question *q)
+{
+    return call->value[RESIDUE].is_given ||
+           (q->lot != NULL && q->threat == NULL && fl_residue_trace_has(&call->s->room, q->lot));
+}
+
 static fl_status trace(fl_call *call, fl_err *err)
 {
     fl_session *s = call->s;
     fl_trace_question q;
     fl_trace t;
     fl_status status = read_question(call, &q, err);
+    if (status == FL_OK && is_about_residue(call, &q)) {
+        return q.lot != NULL ? trace_residue(call, q.lot, err)
+                             : fl_fail(err, FL_EINVAL, "--residue follows a lot: name one");
+    }
     if (status == FL_OK) {
         status = fl_session_chances(s, err);
     }
@@ -315,10 +382,12 @@ static fl_status trace(fl_call *call, fl_err *err)
 }
 
 static const fl_verb verbs[] = {
-    {.usage = "FINDING|LOT|PLACE [--threat T] [--from T0] [--to T1] [--accept N]… [--story]",
+    {.usage =
+         "FINDING|LOT|PLACE [--threat T] [--from T0] [--to T1] [--accept N]… [--story] [--residue]",
      .summary =
          "Of a find: first things, where from, who else, what now. Of a lot or a place: what "
-         "could have brought a threat there, and where it could go.",
+         "could have brought a threat there, and where it could go. Of a lot that had a pesticide: "
+         "what carries it now.",
      .args = FL_VERB_ARGS_WORDS(options, "FINDING, LOT or PLACE", 1),
      .words_min = 1,
      .fn = trace},
@@ -330,7 +399,8 @@ const fl_command fl_command_trace = {
     .name = "trace",
     .rank = 28,
     .summary = "something was found: where from, who else, what now",
-    .usage = "FINDING|LOT|PLACE [--threat T] [--from T0] [--to T1] [--accept N]… [--story]",
+    .usage =
+        "FINDING|LOT|PLACE [--threat T] [--from T0] [--to T1] [--accept N]… [--story] [--residue]",
     .example = "fernlock --room room trace \"bin 2\"",
     .fn = run,
     .help = help,

@@ -3,6 +3,7 @@
 
 #include <stdio.h>
 
+#include "app/outbreak.h"
 #include "base/num.h"
 #include "base/shown.h"
 #include "base/str.h"
@@ -121,12 +122,10 @@ fl_status fl_found_read_unknown(fl_session *s, fl_sv text, fl_ev_finding *out, f
 static void print_first_things(const fl_session *s, fl_id place)
 {
     const fl_ev_place_set *set = fl_defs_place(&s->room.defs, place);
-    (void)puts("First:\n"
-               "  1. Close the lid.\n"
-               "  2. Open nothing else.\n"
-               "  3. Wash your hands, and the tools.\n"
-               "  4. Mark the bin.\n"
-               "  5. Take a photo.");
+    (void)puts("First:");
+    for (int i = 0; i < FL_OUTBREAK_FIRST; i++) {
+        (void)printf("  %d. %s\n", i + 1, fl_outbreak_first_plants[i]);
+    }
     if (set != NULL && set->has_animals) {
         (void)puts("There are animals in it: no cards, soap, oil, alcohol, bleach, heat or gas in "
                    "there. An ill animal is a vet's.");

@@ -1,6 +1,7 @@
 /* `show`, `show lot`, `show place`: what stands where. */
 #include <math.h>
 
+#include "app/outbreak_residue.h"
 #include "app/today.h"
 #include "cli/answer.h"
 #include "cli/event_line.h"
@@ -44,6 +45,22 @@ static fl_status view_lots(const fl_view *view, const void *what, fl_err *err)
     return fl_view_lots(view, NULL, (fl_view_lots_of){0}, err);
 }
 
+/* A pesticide that is on record for it, or for what it was cut from. */
+static void print_residue(fl_session *s, const fl_lot *lot, const char *indent)
+{
+    fl_residue_trace t;
+    if (!fl_residue_trace_has(&s->room, lot) ||
+        fl_residue_trace_ask(&s->room, lot, &s->arena, &t, NULL) != FL_OK) {
+        return;
+    }
+    fl_sv date = fl_say_date(&s->room, t.at_s, FL_PRECISION_DAY, &s->arena);
+    fl_sv treated = fl_lot_label(s, t.treated);
+    fl_sv code = fl_code_of(s, lot->id);
+    (void)printf("%sIt had %.*s on %.*s%s%.*s: fernlock trace %.*s\n", indent, FL_SV_ARG(t.active),
+                 FL_SV_ARG(date), t.treated == lot ? "" : ", through ",
+                 FL_SV_ARG(t.treated == lot ? FL_SV("") : treated), FL_SV_ARG(code));
+}
+
 static void print_lots_of(fl_session *s, fl_id place)
 {
     for (size_t i = 0; i < s->room.meaning.n_lots; i++) {
@@ -55,6 +72,7 @@ static void print_lots_of(fl_session *s, fl_id place)
         (void)printf("    %.*s, %lld %s, %s\n", FL_SV_ARG(label), (long long)lot->count,
                      fl_words_form[lot->form].text,
                      fl_words_phase[fl_phase_of(&s->room, lot)].text);
+        print_residue(s, lot, "      ");
     }
 }
 
@@ -242,6 +260,7 @@ static fl_status print_lot_text(fl_session *s, const fl_lot *lot, fl_err *err)
     fl_gate_report report;
     print_identity(s, lot);
     print_stays(s, lot);
+    print_residue(s, lot, "");
     if (lot->is_gone) {
         return FL_OK;
     }

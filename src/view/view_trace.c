@@ -212,6 +212,18 @@ static fl_status put_proposal(const fl_view *v, const fl_proposal *p, size_t num
     return status;
 }
 
+fl_status fl_view_proposals(const fl_view *v, const char *key, const fl_proposal *proposals,
+                            size_t n, fl_err *err)
+{
+    fl_status status = FL_OK;
+    fl_json_begin_array(v->w, key);
+    for (size_t i = 0; i < n && status == FL_OK; i++) {
+        status = put_proposal(v, &proposals[i], i + 1, err);
+    }
+    fl_json_end(v->w);
+    return status;
+}
+
 static void put_story(const fl_view *v, const fl_outbreak *o)
 {
     fl_json_begin_array(v->w, "story");
@@ -248,7 +260,6 @@ fl_status fl_view_outbreak(const fl_view *v, const char *key, const fl_outbreak 
                            fl_err *err)
 {
     fl_json_writer *w = v->w;
-    fl_status status = FL_OK;
     fl_json_begin_object(w, key);
     fl_json_put_cstr(w, "state", state_word(outbreak->state));
     fl_json_put_text(w, "state_text", fl_say_outbreak_state(v->room, outbreak, v->arena));
@@ -260,11 +271,8 @@ fl_status fl_view_outbreak(const fl_view *v, const char *key, const fl_outbreak 
         fl_json_put_cstr(w, NULL, outbreak->first[i]);
     }
     fl_json_end(w);
-    fl_json_begin_array(w, "proposals");
-    for (size_t i = 0; i < outbreak->n_proposals && status == FL_OK; i++) {
-        status = put_proposal(v, &outbreak->proposals[i], i + 1, err);
-    }
-    fl_json_end(w);
+    fl_status status =
+        fl_view_proposals(v, "proposals", outbreak->proposals, outbreak->n_proposals, err);
     put_story(v, outbreak);
     if (outbreak->is_traced) {
         fl_view_trace(v, "trace", &outbreak->trace);

@@ -5,6 +5,7 @@
 #define FL_VIEW_VIEW_TRACE_H
 
 #include "app/outbreak.h"
+#include "app/outbreak_residue.h"
 #include "core/ident/ident.h"
 #include "view/view.h"
 
@@ -17,6 +18,14 @@ void fl_view_trace(const fl_view *v, const char *key, const fl_trace *trace);
  * proposal cannot be written: a mistake of ours. */
 fl_status fl_view_outbreak(const fl_view *v, const char *key, const fl_outbreak *outbreak,
                            fl_err *err) FL_MUST_USE;
+
+/* An array of proposals, numbered from 1; each with its events. Errors as above. */
+fl_status fl_view_proposals(const fl_view *v, const char *key, const fl_proposal *proposals,
+                            size_t n, fl_err *err) FL_MUST_USE;
+
+/* Who carries a pesticide: active, treated, lots (each judged for where it stands), proposals. */
+fl_status fl_view_residue(const fl_view *v, const char *key, const fl_residue_trace *trace,
+                          fl_err *err) FL_MUST_USE;
 
 /* What it could be: {"answers","ranking","is_sure","fits_badly","next"}; next is null when there
  * is nothing left to ask. Only v->w and v->arena are used. */
@@ -51,6 +60,10 @@ fl_sv fl_say_window(const fl_room *room, const fl_trace *trace, fl_arena *arena)
 fl_sv fl_say_outbreak_state(const fl_room *room, const fl_outbreak *outbreak, fl_arena *arena);
 /* "thrips, larva", "something without a name", "a frog tested positive for …". */
 fl_sv fl_say_subject(const fl_room *room, const fl_trace *trace, fl_arena *arena);
+/* "Pilea was treated with imidacloprid on 2 March, which goes into every part of a plant." */
+fl_sv fl_say_residue_trace(const fl_room *room, const fl_residue_trace *trace, fl_arena *arena);
+/* "treated 2 March; in the frog room, with animals: a systemic pesticide is inside it …" */
+fl_sv fl_say_residue_lot(const fl_room *room, const fl_residue_lot *lot, fl_arena *arena);
 /* The name of a threat or look-alike by its code. */
 const char *fl_say_kind_of_find(const fl_ident_rank *rank);
 
