@@ -383,7 +383,7 @@ static fl_status trace(fl_call *call, fl_err *err)
 
 static const fl_verb verbs[] = {
     {.usage =
-         "FINDING|LOT|PLACE [--threat T] [--from T0] [--to T1] [--accept N]… [--story] [--residue]",
+         "FINDING|LOT|PLACE [--threat T] [--from T0] [--to T1] [--accept N]… [--story|--residue]",
      .summary =
          "Of a find: first things, where from, who else, what now. Of a lot or a place: what "
          "could have brought a threat there, and where it could go. Of a lot that had a pesticide: "
@@ -400,7 +400,7 @@ const fl_command fl_command_trace = {
     .rank = 28,
     .summary = "something was found: where from, who else, what now",
     .usage =
-        "FINDING|LOT|PLACE [--threat T] [--from T0] [--to T1] [--accept N]… [--story] [--residue]",
+        "FINDING|LOT|PLACE [--threat T] [--from T0] [--to T1] [--accept N]… [--story|--residue]",
     .example = "fernlock --room room trace \"bin 2\"",
     .fn = run,
     .help = help,

@@ -461,17 +461,84 @@ static void test_a_frog_that_died(void **state)
 
 /* ---- (e) a routine look at an established bin ---- */
 
-/* On paper. A mother comes from the nursery on day 0, clears bin 1 and is released as stock into bin
- *   4 on day 42, where an old plant stands. Day 70: a cutting of her goes to bin 2, one of the old
- *   plant to a friend; day 80: another cutting of hers is planted in the tank. Day 103, the first
- *   Monday more than two months after bin 4 was last looked at: the routine look is due, and finds
- *   mealybug on the mother.
+static bool is_due_today(fl_shelf *s, fl_due_kind kind, fl_id place)
+{
+    fl_today today;
+    bool is_due = false;
+    fl_keeper_ask(&s->k);
+    check_ok(fl_today_list(s->k.chances, &s->k.room, &s->arena, &today, &s->k.err), &s->k.err);
+    for (int i = 0; i < today.n; i++) {
+        is_due = is_due || (today.lines[i].kind == kind && fl_id_eq(today.lines[i].place, place));
+    }
+    return is_due;
+}
+
+static int64_t routine_day(fl_shelf *s, fl_id place)
+{
+    const fl_routine_look *looks = NULL;
+    fl_keeper_ask(&s->k);
+    size_t n = fl_routine_looks(&s->k.room, &s->arena, &looks);
+    for (size_t i = 0; i < n; i++) {
+        if (fl_id_eq(looks[i].place, place)) {
+            return looks[i].due_s;
+        }
+    }
+    fail_msg("no routine look");
+    return 0; /* not reached */
+}
+
+/* A candidate whose chain passes into the place at that moment. */
+static bool is_chain_into(const fl_shelf *s, fl_id place, int64_t at_s)
+{
+    for (size_t i = 0; i < s->t.n_sources; i++) {
+        const fl_trace_source *from = &s->t.sources[i];
+        for (size_t k = 0; k < from->n_chain; k++) {
+            if (from->chain[k].at_s == at_s && fl_id_eq(from->chain[k].to_place, place)) {
+                return true;
+            }
+        }
+    }
+    return false;
+}
+
+static bool is_source_kind(const fl_shelf *s, fl_suspect_kind kind)
+{
+    for (size_t i = 0; i < s->t.n_sources; i++) {
+        if (s->t.sources[i].kind == kind) {
+            return true;
+        }
+    }
+    return false;
+}
+
+/* Holds are proposed for where its cuttings went, each naming what may have brought it; and
+ * nothing else is proposed for the tank. */
+static void check_away(const fl_shelf *s, const fl_id away[2], fl_id tank)
+{
+    for (int i = 0; i < 2; i++) {
+        const fl_proposal *hold = fl_shelf_proposal(s, FL_PROPOSE_HOLD, away[i]);
+        char why[200];
+        check_true(hold != NULL && hold->n_events == 1);
+        (void)snprintf(why, sizeof why, "%.*s", FL_SV_ARG(hold->why));
+        check_contains(why, "may have come from bin 4");
+    }
+    for (size_t i = 0; i < s->o.n_proposals; i++) {
+        const fl_proposal *p = &s->o.proposals[i];
+        check_false(fl_id_eq(p->place, tank) && p->kind != FL_PROPOSE_HOLD &&
+                    p->kind != FL_PROPOSE_LOOK);
+    }
+}
+
+/* On paper. A mother comes from the nursery on day 0, clears bin 1 and is released as stock into
+ *   bin 4 on day 42, where an old plant stands. Day 70: a cutting of her goes to bin 2, one of the
+ *   old plant to a friend; day 80: another cutting of hers is planted in the tank. Bin 4 was last
+ *   looked at on day 40; on the Monday its routine look falls due, mealybug is found on the mother.
  * Back: the nursery's purchase, over the release into bin 4, is among the candidates, and so is
- *   what was already there; nothing else ever reached the bin but the room itself.
+ *   what was already there; there is no earlier find.
  * Forward: mealybugs crawl, so a fill is one pool: all three cuttings left it by the link of a
- *   cutting (what can ride: eggs and crawlers do), the friend's among them. Their places
- *   are not on hold: they left before anybody knew. A hold is proposed for bin 2 and for the tank,
- *   each naming the lot that may have brought it; once held, bin 2 is looked at without waiting. */
+ *   cutting (what can ride: eggs and crawlers do), the friend's among them. Their places are not
+ *   on hold: they left before anybody knew. A hold is proposed for bin 2 and for the tank, each
+ *   naming the lot that may have brought it; once held, bin 2 is looked at without waiting. */
 static void test_a_routine_look_at_stock(void **state)
 {
     (void)state;
@@ -495,73 +562,28 @@ static void test_a_routine_look_at_stock(void **state)
     fl_keeper_day(&s.k, 80, 0);
     fl_id planted = fl_keeper_cut(&s.k, mother, tank, 1);
 
-    const fl_routine_look *looks = NULL;
-    fl_keeper_ask(&s.k);
-    size_t n = fl_routine_looks(&s.k.room, &s.arena, &looks);
-    int64_t due_s = INT64_MIN;
-    for (size_t i = 0; i < n; i++) {
-        due_s = fl_id_eq(looks[i].place, s.bin[4]) ? looks[i].due_s : due_s;
-    }
+    int64_t due_s = routine_day(&s, s.bin[4]);
     double days = (double)(due_s - FL_KEEPER_START_S) / FL_DAY_S;
     check_true(days >= 40 + FL_ROUTINE_LEAST_D && days <= 40 + FL_ROUTINE_MOST_D);
     s.k.now_s = due_s;
-    fl_today today;
-    fl_keeper_ask(&s.k);
-    check_ok(fl_today_list(s.k.chances, &s.k.room, &s.arena, &today, &s.k.err), &s.k.err);
-    bool is_due = false;
-    for (int i = 0; i < today.n; i++) {
-        is_due = is_due ||
-                 (today.lines[i].kind == FL_DUE_UPKEEP && fl_id_eq(today.lines[i].place, s.bin[4]));
-    }
-    check_true(is_due);
+    check_true(is_due_today(&s, FL_DUE_UPKEEP, s.bin[4]));
     fl_id seen = fl_shelf_find(&s, s.bin[4], "citrus_mealybug", "adult", mother);
     fl_shelf_outbreak(&s, seen);
 
     check_true(sum_of_lot(&s, mother) > 0.0);
-    bool is_over_release = false;
-    for (size_t i = 0; i < s.t.n_sources; i++) {
-        const fl_trace_source *from = &s.t.sources[i];
-        check_true(from->kind == FL_SUSPECT_PURCHASE || from->kind == FL_SUSPECT_ALREADY_HERE ||
-                   from->kind == FL_SUSPECT_ROOM || from->kind == FL_SUSPECT_MIX);
-        for (size_t k = 0; k < from->n_chain; k++) {
-            is_over_release =
-                is_over_release || (from->chain[k].at_s == FL_KEEPER_START_S + 42 * FL_DAY_S &&
-                                    fl_id_eq(from->chain[k].to_place, s.bin[4]));
-        }
-    }
-    check_true(is_over_release);
-    double ride = fl_shelf_share("citrus_mealybug", FL_LINK_CUTTING);
-    check_true(ride > 0.0 && ride <= 1.0);
+    check_true(is_source_kind(&s, FL_SUSPECT_ALREADY_HERE));
+    check_false(is_source_kind(&s, FL_SUSPECT_FIND));
+    check_true(is_chain_into(&s, s.bin[4], FL_KEEPER_START_S + 42 * FL_DAY_S));
     check_int(fl_shelf_reached(&s, cutting).link, FL_LINK_CUTTING);
     check_true(fl_shelf_reached(&s, cutting).prob > 0.02);
     check_true(fl_shelf_reached(&s, planted).prob > 0.02);
     check_true(fl_shelf_reached(&s, given).is_outside && fl_shelf_reached(&s, given).prob > 0.02);
     check_int(fl_shelf_count(&s, FL_PROPOSE_TELL), 1);
     check_true(fl_shelf_place(&s, s.bin[4]).is_held);
-    const fl_id away[2] = {s.bin[2], tank};
-    for (int i = 0; i < 2; i++) {
-        const fl_proposal *hold = fl_shelf_proposal(&s, FL_PROPOSE_HOLD, away[i]);
-        char why[200];
-        check_true(hold != NULL && hold->n_events == 1);
-        (void)snprintf(why, sizeof why, "%.*s", FL_SV_ARG(hold->why));
-        check_contains(why, "may have come from bin 4");
-    }
-    /* nothing that harms animals in the tank */
-    for (size_t i = 0; i < s.o.n_proposals; i++) {
-        const fl_proposal *p = &s.o.proposals[i];
-        check_false(fl_id_eq(p->place, tank) && p->kind != FL_PROPOSE_HOLD &&
-                    p->kind != FL_PROPOSE_LOOK);
-    }
+    check_away(&s, (const fl_id[2]){s.bin[2], tank}, tank);
     fl_shelf_accept(&s, fl_shelf_proposal(&s, FL_PROPOSE_HOLD, s.bin[2]));
     s.k.now_s += FL_HOUR_S;
-    fl_keeper_ask(&s.k);
-    check_ok(fl_today_list(s.k.chances, &s.k.room, &s.arena, &today, &s.k.err), &s.k.err);
-    bool is_asked = false;
-    for (int i = 0; i < today.n; i++) {
-        is_asked = is_asked ||
-                   (today.lines[i].kind == FL_DUE_LOOK && fl_id_eq(today.lines[i].place, s.bin[2]));
-    }
-    check_true(is_asked);
+    check_true(is_due_today(&s, FL_DUE_LOOK, s.bin[2]));
     fl_keeper_verify(&s.k);
     fl_shelf_done(&s);
 }
