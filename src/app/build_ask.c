@@ -157,8 +157,7 @@ static void add_sources(const fl_build_asking *how, fl_build_asked *asked)
     }
 }
 
-/* Days until the mother can give again. */
-static int days_until_next_cut(const fl_room *room, const fl_lot *mother)
+int fl_build_next_cut_day(const fl_room *room, const fl_lot *mother)
 {
     int64_t last = INT64_MIN;
     for (size_t i = 0; i < room->meaning.n_lots; i++) {
@@ -189,7 +188,7 @@ static void add_mothers(const fl_build_asking *how, fl_build_asked *asked)
                                        .mother = lot,
                                        .form = FL_FORM_UNROOTED_CUTTING,
                                        .spare = (int)lot->count * FL_BUILD_SPARE,
-                                       .first_day = days_until_next_cut(room, lot),
+                                       .first_day = fl_build_next_cut_day(room, lot),
                                        .rooting_days = isnan(rooting) ? 0 : (int)ceil(rooting)});
     }
 }

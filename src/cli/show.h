@@ -8,6 +8,8 @@
 fl_status fl_show_room(fl_call *call, fl_err *err) FL_MUST_USE;
 fl_status fl_show_places(fl_call *call, fl_err *err) FL_MUST_USE;
 fl_status fl_show_lots(fl_call *call, fl_err *err) FL_MUST_USE;
+/* By plant: what it is quiet enough for, mothers and their cuttings. */
+fl_status fl_show_collection(fl_call *call, fl_err *err) FL_MUST_USE;
 /* One lot, place, source or plant, by name, code or id. */
 fl_status fl_show_lot(fl_call *call, fl_err *err) FL_MUST_USE;
 fl_status fl_show_place(fl_call *call, fl_err *err) FL_MUST_USE;

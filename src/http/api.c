@@ -17,6 +17,7 @@ static const fl_route routes[] = {
     {"GET", "/api/v1/places", FL_TIER_DEVICE, FL_LANE_READ, true, fl_api_places},
     {"GET", "/api/v1/places/{id}", FL_TIER_DEVICE, FL_LANE_READ, true, fl_api_place},
     {"POST", "/api/v1/already-here", FL_TIER_DEVICE, FL_LANE_WRITE, false, fl_api_moving_in},
+    {"GET", "/api/v1/collection", FL_TIER_DEVICE, FL_LANE_READ, true, fl_api_collection},
     {"GET", "/api/v1/builds", FL_TIER_DEVICE, FL_LANE_READ, true, fl_api_builds},
     {"POST", "/api/v1/events", FL_TIER_DEVICE, FL_LANE_WRITE, false, fl_api_events},
 };

@@ -46,6 +46,8 @@ fl_status fl_api_moving_in(fl_exchange *x, struct fl_app *app, fl_err *err);
 
 /* ---- api_builds.c ---- */
 
+/* GET /api/v1/collection: what there is, by plant. */
+fl_status fl_api_collection(fl_exchange *x, struct fl_app *app, fl_err *err);
 /* GET /api/v1/builds: the open ones, worked backwards together. */
 fl_status fl_api_builds(fl_exchange *x, struct fl_app *app, fl_err *err);
 

@@ -8,6 +8,7 @@ const { parse } = requireFromWeb('yaml');
 const Ajv2020 = requireFromWeb('ajv/dist/2020').default;
 const ajv = new Ajv2020({ strict: false, allErrors: true });
 ajv.addSchema(parse(readFileSync(`${root}api/openapi.yaml`, 'utf8')), 'api');
+const isCollection = ajv.getSchema('api#/components/schemas/Collection');
 const isBuilds = ajv.getSchema('api#/components/schemas/Builds');
 
 let made;
@@ -69,4 +70,13 @@ test('a build is worked backwards, and a later plan replaces it', async () => {
   assert.equal(soon.length, 1);
   assert.equal(soon[0].is_met, false);
   assert.equal(soon[0].suitability[0].is_known, false);
+});
+
+test('the collection, by plant', async () => {
+  const { lots } = await (await ask('/api/v1/lots')).json();
+  const body = await (await ask('/api/v1/collection')).json();
+  assert.ok(isCollection(body), ajv.errorsText(isCollection.errors?.slice(0, 5)));
+  const here = body.plants.flatMap((plant) => plant.lots.map(({ lot }) => lot.id));
+  assert.ok(here.length > 0 && here.every((id) => lots.some((lot) => lot.id === id)));
+  assert.equal(new Set(here).size, here.length);
 });
