@@ -69,7 +69,8 @@ const fl_command fl_command_show = {
     .name = "show",
     .rank = 10,
     .summary = "the room, a lot, a place, a source, a plant, a threat, what happened",
-    .usage = "[lot|place|source|plant|threat|event|lots|collection|places|threats|history|conflicts] [NAME]",
+    .usage = "[lot|place|source|plant|threat|event|lots|collection|places|threats|history|"
+             "conflicts] [NAME]",
     .example = "fernlock --room room show lot pilea",
     .fn = run,
     .help = help,
