@@ -212,6 +212,17 @@ const fl_finding_now *fl_trace_find_finding(const fl_room *room, fl_sv text)
     return NULL;
 }
 
+const fl_event *fl_trace_find_animal(const fl_room *room, fl_sv text)
+{
+    for (size_t i = 0; i < room->n_events; i++) {
+        const fl_event *e = &room->events[i];
+        if (e->kind == FL_KIND_ANIMAL_NOTED && is_named(e->id, text)) {
+            return e;
+        }
+    }
+    return NULL;
+}
+
 /* The last finding of a place that stands: of this threat, or without a name. */
 static const fl_finding_now *last_finding(const fl_room *room, fl_id place, const fl_threat *threat)
 {
@@ -258,7 +269,8 @@ fl_status fl_trace_find_subject(const fl_room *room, fl_sv text, const fl_threat
     const fl_ev_place_set *place = NULL;
     fl_err place_err = {0};
     q.finding = fl_trace_find_finding(room, text);
-    if (q.finding != NULL) {
+    q.animal = q.finding == NULL ? fl_trace_find_animal(room, text) : NULL;
+    if (q.finding != NULL || q.animal != NULL) {
         *out = q;
         return FL_OK;
     }

@@ -132,6 +132,8 @@ fl_status fl_trace_ask(const fl_room *room, fl_chances *chances, const fl_trace_
 
 /* The finding with this id, UUID or short code; NULL. */
 const fl_finding_now *fl_trace_find_finding(const fl_room *room, fl_sv text);
+/* The event about an animal with this id, UUID or short code; NULL. */
+const fl_event *fl_trace_find_animal(const fl_room *room, fl_sv text);
 
 /* What a person meant by a word: a finding, a lot, or a place; of a place the last finding there
  * that still stands (of this threat, when told), or the last event about its animals. */

@@ -1,7 +1,7 @@
 /* What is it? Asks nothing of a room. */
 #include <stdio.h>
 
-#include "cli/unknown.h"
+#include "app/identify.h"
 #include "cli/verb.h"
 #include "view/view_trace.h"
 #include "view/words.h"
@@ -14,42 +14,16 @@ static const fl_arg options[] = {
               .help = "QUESTION=ANSWER, as in where=mix_surface; cannot_tell is an answer"},
 };
 
-static const char *sign_at(size_t index)
-{
-    return fl_words_sign[index].word;
-}
-
-static fl_status unknown_answer(fl_sign sign, fl_sv given, fl_err *err)
-{
-    fl_str words;
-    fl_str_init(&words, 150);
-    for (int i = 0; i < fl_ident_value_count(sign); i++) {
-        fl_str_appendf(&words, "%s, ", fl_ident_value_word(sign, i));
-    }
-    fl_status status = fl_fail(err, FL_EINVAL, "%s=%.*s: give %scannot_tell",
-                               fl_words_sign[sign].word, FL_SV_ARG(given), words.ptr);
-    fl_str_done(&words);
-    return status;
-}
-
 static fl_status read_answers(fl_call *call, fl_sign_answer *answers, size_t *n, fl_err *err)
 {
     const fl_arg_value *value = &call->value[SIGN];
+    fl_status status = FL_OK;
     *n = 0;
-    for (size_t i = 0; i < value->n_repeats; i++) {
-        fl_sv answer = value->repeats[i];
-        fl_sv word = fl_sv_split(&answer, '=');
-        int sign = fl_word_find(fl_words_sign, FL_SIGN_COUNT, word);
-        if (sign < 0) {
-            return fl_cli_unknown(err, "sign", word, sign_at, FL_SIGN_COUNT);
-        }
-        int found = fl_ident_value_find((fl_sign)sign, answer);
-        if (found < FL_SIGN_CANNOT_TELL) {
-            return unknown_answer((fl_sign)sign, answer, err);
-        }
-        answers[(*n)++] = (fl_sign_answer){(fl_sign)sign, found};
+    for (size_t i = 0; i < value->n_repeats && status == FL_OK; i++) {
+        status = fl_identify_parse(value->repeats[i], '=', &answers[*n], err);
+        *n += status == FL_OK ? 1 : 0;
     }
-    return FL_OK;
+    return status;
 }
 
 static void print_rank(fl_session *s, const fl_ident_rank *r)
@@ -87,7 +61,7 @@ static void print_ranking(fl_session *s, const fl_view_ident_args *args)
         (void)puts("Nothing here fits well: leave it without a name for now, and keep the photo.");
     }
     if (first->threat != NULL && first->prob >= FL_VIEW_SURE && first->n_against == 0) {
-        (void)printf("As good as certain: fernlock finding name FINDING %s%s%s\n", first->of,
+        (void)printf("Sure enough to name it: fernlock finding name FINDING %s%s%s\n", first->of,
                      first->best.stage[0] ? " --stage " : "", first->best.stage);
     }
     print_next(args->ranks, args->next);

@@ -19,6 +19,11 @@ static const fl_route routes[] = {
     {"POST", "/api/v1/already-here", FL_TIER_DEVICE, FL_LANE_WRITE, false, fl_api_moving_in},
     {"GET", "/api/v1/collection", FL_TIER_DEVICE, FL_LANE_READ, true, fl_api_collection},
     {"GET", "/api/v1/builds", FL_TIER_DEVICE, FL_LANE_READ, true, fl_api_builds},
+    {"GET", "/api/v1/found", FL_TIER_DEVICE, FL_LANE_READ, true, fl_api_found},
+    {"GET", "/api/v1/found/{id}", FL_TIER_DEVICE, FL_LANE_READ, true, fl_api_found_one},
+    {"GET", "/api/v1/trace", FL_TIER_DEVICE, FL_LANE_READ, true, fl_api_trace},
+    {"GET", "/api/v1/signs", FL_TIER_DEVICE, FL_LANE_READ, false, fl_api_signs},
+    {"GET", "/api/v1/identify", FL_TIER_DEVICE, FL_LANE_READ, false, fl_api_identify},
     {"POST", "/api/v1/events", FL_TIER_DEVICE, FL_LANE_WRITE, false, fl_api_events},
 };
 

@@ -51,6 +51,18 @@ fl_status fl_api_collection(fl_exchange *x, struct fl_app *app, fl_err *err);
 /* GET /api/v1/builds: the open ones, worked backwards together. */
 fl_status fl_api_builds(fl_exchange *x, struct fl_app *app, fl_err *err);
 
+/* ---- api_found.c ---- */
+
+/* GET /api/v1/found: what was found, and the five lines that come first. */
+fl_status fl_api_found(fl_exchange *x, struct fl_app *app, fl_err *err);
+/* GET /api/v1/found/{id}: one finding, or event about an animal: where from, who else, what now. */
+fl_status fl_api_found_one(fl_exchange *x, struct fl_app *app, fl_err *err);
+/* GET /api/v1/trace?of=FINDING|LOT|PLACE&threat=CODE&from=WHEN&to=WHEN: as `fernlock trace`. */
+fl_status fl_api_trace(fl_exchange *x, struct fl_app *app, fl_err *err);
+/* GET /api/v1/signs, /api/v1/identify?answers=SIGN:VALUE,…: what it could be. */
+fl_status fl_api_signs(fl_exchange *x, struct fl_app *app, fl_err *err);
+fl_status fl_api_identify(fl_exchange *x, struct fl_app *app, fl_err *err);
+
 /* ---- api_events.c ---- */
 
 /* POST /api/v1/events: one event. 201 when it is recorded, 200 when it was before; 422 when its id

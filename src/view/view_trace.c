@@ -189,6 +189,18 @@ static fl_status put_events(const fl_view *v, const fl_proposal *p, fl_err *err)
     return status;
 }
 
+/* What accepting it records, in words. */
+static fl_sv say_records(const fl_view *v, const fl_proposal *p)
+{
+    fl_sv list = FL_SV("");
+    for (size_t i = 0; i < p->n_events; i++) {
+        list = fl_arena_printf(v->arena, "%.*s%s%s", FL_SV_ARG(list), i == 0 ? "" : ", ",
+                               fl_kinds[p->events[i].kind].text);
+    }
+    return list.len > 0 ? fl_arena_printf(v->arena, "Records, as done now: %.*s.", FL_SV_ARG(list))
+                        : FL_SV("Nothing to record: do it, that is all.");
+}
+
 static fl_status put_proposal(const fl_view *v, const fl_proposal *p, size_t number, fl_err *err)
 {
     fl_json_writer *w = v->w;
@@ -207,6 +219,7 @@ static fl_status put_proposal(const fl_view *v, const fl_proposal *p, size_t num
     fl_put_lot_ref(v, "lot", lot_of(v, p->lot));
     fl_put_at(w, "at", p->at_s);
     fl_put_on(v, "on", p->at_s);
+    fl_json_put_text(w, "records_text", say_records(v, p));
     fl_status status = put_events(v, p, err);
     fl_json_end(w);
     return status;
@@ -293,6 +306,7 @@ static void put_rank(const fl_view *v, const fl_ident_rank *r)
     fl_json_put_cstr(w, "name", fl_say_kind_of_find(r));
     fl_json_put_bool(w, "is_harmless", r->threat == NULL);
     fl_json_put_cstr(w, "specimen", r->best.name);
+    fl_json_put_cstr(w, "figure", r->best.code);
     fl_put_text(w, "stage", fl_sv_from_cstr(r->best.stage));
     fl_json_put_cstr(w, "cue", r->best.cue);
     fl_json_put_number(w, "prob", r->prob);

@@ -23,6 +23,14 @@ fl_status fl_view_outbreak(const fl_view *v, const char *key, const fl_outbreak 
 fl_status fl_view_proposals(const fl_view *v, const char *key, const fl_proposal *proposals,
                             size_t n, fl_err *err) FL_MUST_USE;
 
+/* All that was found, the last first, with the five lines that come first of all:
+ * {"first","first_animals","found":[…]}. No chances are asked. */
+void fl_view_found(const fl_view *v, const char *key);
+
+/* One of them whole: {"of": its line of the list, "outbreak"}. Errors as fl_view_outbreak. */
+fl_status fl_view_found_one(const fl_view *v, const char *key, const fl_trace_question *question,
+                            const fl_outbreak *outbreak, fl_err *err) FL_MUST_USE;
+
 /* Who carries a pesticide: active, treated, lots (each judged for where it stands), proposals. */
 fl_status fl_view_residue(const fl_view *v, const char *key, const fl_residue_trace *trace,
                           fl_err *err) FL_MUST_USE;
@@ -58,6 +66,8 @@ fl_sv fl_say_contact(const fl_room *room, const fl_trace_contact *contact, fl_ar
 fl_sv fl_say_window(const fl_room *room, const fl_trace *trace, fl_arena *arena);
 /* "Open: all clear about 14 April at the earliest", "All clear since 3 May." … */
 fl_sv fl_say_outbreak_state(const fl_room *room, const fl_outbreak *outbreak, fl_arena *arena);
+/* "a frog tested positive for chytrid", "an animal died". */
+fl_sv fl_say_animal_event(const fl_event *event, fl_arena *arena);
 /* "thrips, larva", "something without a name", "a frog tested positive for …". */
 fl_sv fl_say_subject(const fl_room *room, const fl_trace *trace, fl_arena *arena);
 /* "Pilea was treated with imidacloprid on 2 March, which goes into every part of a plant." */

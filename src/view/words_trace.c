@@ -78,14 +78,16 @@ fl_sv fl_say_outbreak_state(const fl_room *room, const fl_outbreak *outbreak, fl
                            FL_SV_ARG(date));
 }
 
-static fl_sv say_animal(const fl_trace *trace, fl_arena *arena)
+fl_sv fl_say_animal_event(const fl_event *event, fl_arena *arena)
 {
-    const fl_ev_animal_noted *a = &trace->animal->body.animal_noted;
+    const fl_ev_animal_noted *a = &event->body.animal_noted;
+    const fl_threat *threat = fl_know_threat_find(a->threat);
     fl_sv who = a->animal.len > 0 ? a->animal : FL_SV("an animal");
     switch (a->what) {
     case FL_ANIMAL_TESTED:
         return fl_arena_printf(arena, "%.*s tested %s for %s", FL_SV_ARG(who),
-                               a->is_positive ? "positive" : "negative", trace->threat->name);
+                               a->is_positive ? "positive" : "negative",
+                               threat != NULL ? threat->name : "a disease");
     case FL_ANIMAL_DIED:
         return fl_arena_printf(arena, "%.*s died", FL_SV_ARG(who));
     case FL_ANIMAL_ILL:
@@ -99,7 +101,7 @@ fl_sv fl_say_subject(const fl_room *room, const fl_trace *trace, fl_arena *arena
 {
     (void)room;
     if (trace->animal != NULL) {
-        return say_animal(trace, arena);
+        return fl_say_animal_event(trace->animal, arena);
     }
     if (trace->stage >= 0) {
         return fl_arena_printf(arena, "%s, %s", trace->threat->name,
