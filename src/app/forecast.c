@@ -4,6 +4,8 @@
 
 #include "app/chance_work.h"
 
+#define WEEK_S (7 * (int64_t)FL_DAY_S)
+
 /* One copy on its way into the future. */
 typedef struct ahead {
     const fl_copy *copy;
@@ -17,7 +19,8 @@ static int64_t noon_of_day(const fl_room *room, int64_t at_s)
     return day * FL_DAY_S + FL_DAY_S / 2 - (int64_t)room->tz_offset_min * 60;
 }
 
-/* Local noon of the round days after today. */
+/* Local noon of the round days after today; while the keeper is away there is none, and the first
+ * after that is the day of return. */
 static void round_days(const fl_room *room, fl_forecast *out)
 {
     int64_t noon = noon_of_day(room, room->now_s);
@@ -25,8 +28,14 @@ static void round_days(const fl_room *room, fl_forecast *out)
     int wait = (room->round_weekday - today + 7) % 7;
     out->n = FL_FORECAST_LOOKS;
     out->at_s[0] = room->now_s;
-    for (int i = 0; i < out->n; i++) {
-        out->at_s[i + 1] = noon + (int64_t)((wait == 0 ? 7 : wait) + 7 * i) * FL_DAY_S;
+    int64_t at_s = noon + (int64_t)(wait == 0 ? 7 : wait) * FL_DAY_S;
+    for (int i = 0; i < out->n; i++, at_s += WEEK_S) {
+        while (fl_room_is_away(room, at_s)) {
+            at_s += WEEK_S;
+        }
+        const bool is_return = room->away_until_s > out->at_s[i] && room->away_until_s < at_s;
+        out->at_s[i + 1] = is_return ? room->away_until_s : at_s;
+        at_s -= is_return ? WEEK_S : 0;
     }
 }
 

@@ -259,7 +259,9 @@ static void set_days(question *q)
                        ? weeks->at_s[1] - 7 * FL_DAY_S + step_s
                        : weeks->at_s[1];
     for (; at_s <= last_s && q->n_days < FL_LOOKS_DAYS_MAX; at_s += step_s) {
-        q->at_s[q->n_days++] = at_s;
+        if (!fl_room_is_away(q->looks->room, at_s)) {
+            q->at_s[q->n_days++] = at_s;
+        }
     }
     for (int k = 0; k < q->n_days; k++) {
         int64_t hour = q->at_s[k] / FL_HOUR_S - now_h;

@@ -10,12 +10,36 @@
 
 /* ---- loading ---- */
 
+/* Both days, or nothing: a span that cannot be read is none. */
+static void read_away(fl_room *room, const fl_ev_room_set *set)
+{
+    int64_t from_s;
+    int64_t until_s;
+    fl_precision precision;
+    if (set->away_from.len == 0 || set->away_until.len == 0 ||
+        fl_civil_parse(set->away_from, room->tz_offset_min, &from_s, &precision, NULL) != FL_OK ||
+        fl_civil_parse(set->away_until, room->tz_offset_min, &until_s, &precision, NULL) != FL_OK) {
+        return;
+    }
+    room->away_from_s = from_s;
+    room->away_until_s = until_s;
+}
+
+bool fl_room_is_away(const fl_room *room, int64_t at_s)
+{
+    static const int64_t half_day_s = FL_DAY_S / 2; /* the days begin half a day before noon */
+    return room->away_from_s != INT64_MAX && at_s >= room->away_from_s - half_day_s &&
+           at_s < room->away_until_s - half_day_s;
+}
+
 /* The keeper's settings; Sunday and a careful look until told. */
 static void read_settings(fl_room *room)
 {
     room->round_weekday = 6;
     room->round_effort = FL_EFFORT_CAREFUL;
     room->name = FL_SV("the plant room");
+    room->away_from_s = INT64_MAX;
+    room->away_until_s = INT64_MAX;
     for (size_t i = 0; i < room->n_events; i++) {
         const fl_event *event = &room->events[i];
         if (event->kind != FL_KIND_ROOM_SET) {
@@ -30,6 +54,7 @@ static void read_settings(fl_room *room)
         }
         room->round_effort = set->round_effort;
         room->is_demo = room->is_demo || set->is_demo;
+        read_away(room, set);
     }
 }
 

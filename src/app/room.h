@@ -23,11 +23,16 @@ typedef struct fl_room {
     int round_weekday; /* 0 Monday to 6 Sunday: the keeper's round */
     fl_effort round_effort;
     bool is_demo;
+    int64_t away_from_s;  /* the keeper is away: local noon of the first day; INT64_MAX: not told */
+    int64_t away_until_s; /* and of the day of return */
 } fl_room;
 
 /* Reads the room as it is now. */
 fl_status fl_room_load(fl_app *app, fl_room *out, fl_err *err) FL_MUST_USE;
 void fl_room_done(fl_room *room);
+
+/* True when the keeper is away at that moment (by local days): no look is made then. */
+bool fl_room_is_away(const fl_room *room, int64_t at_s);
 
 /* The room as it would be with `extra` events more (what-ifs; nothing is stored). *out has an
  * arena of its own but its events view into `room`, which must outlive it. */

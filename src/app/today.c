@@ -286,6 +286,21 @@ static void gather_upkeep(list *l)
     finish_places(l, &upkeep, "Look over");
 }
 
+/* ---- away ---- */
+
+/* While the keeper is away nothing is asked: one line, and one round on the day of return. */
+static void gather_away(list *l)
+{
+    const fl_room *room = l->room;
+    const fl_due due = {
+        .kind = FL_DUE_AWAY,
+        .at_s = room->away_from_s,
+        .text = FL_SV("You are away: nothing is due but what is above, and one round when you are "
+                      "back")};
+    note_next(l, room->away_until_s);
+    push(l, &due);
+}
+
 /* ---- releases, conflicts ---- */
 
 /* True when nothing is missing but the look of the day itself. */
@@ -345,6 +360,18 @@ static void gather_conflicts(list *l)
     push(l, &due);
 }
 
+static fl_status gather_all(list *l, fl_err *err)
+{
+    gather_bench(l);
+    gather_looks(l);
+    gather_upkeep(l);
+    const fl_status status = gather_releases(l, err);
+    if (status == FL_OK) {
+        gather_conflicts(l);
+    }
+    return status;
+}
+
 static int compare_due(const void *a, const void *b)
 {
     const fl_due *x = a;
@@ -365,14 +392,14 @@ fl_status fl_today_list(fl_chances *chances, const fl_room *room, fl_arena *aren
     l.lines = FL_ARENA_ARRAY(arena, fl_due, l.cap);
     gather_holds(&l);
     gather_steps(&l);
-    gather_bench(&l);
-    gather_looks(&l);
-    gather_upkeep(&l);
-    fl_status status = gather_releases(&l, err);
-    if (status != FL_OK) {
-        return status;
+    if (fl_room_is_away(room, room->now_s)) {
+        gather_away(&l);
+    } else {
+        const fl_status status = gather_all(&l, err);
+        if (status != FL_OK) {
+            return status;
+        }
     }
-    gather_conflicts(&l);
     if (l.n > 1) {
         qsort(l.lines, l.n, sizeof l.lines[0], compare_due);
     }

@@ -12,6 +12,7 @@
     X(FL_DUE_STEP, "step", "a timed step is running")                                              \
     X(FL_DUE_PREP, "prep", "came home and is not cleaned yet")                                     \
     X(FL_DUE_PLACE, "place", "cleaned, and still on the bench")                                    \
+    X(FL_DUE_AWAY, "away", "the keeper is away")                                                   \
     X(FL_DUE_LOOK, "look", "a look is due")                                                        \
     X(FL_DUE_RELEASE, "release", "quiet enough to go")                                             \
     X(FL_DUE_UPKEEP, "upkeep", "an established place has not been looked over for a while")        \

@@ -314,6 +314,8 @@ typedef struct fl_ev_room_set {
     int64_t round_weekday;  /* 0 Monday to 6 Sunday: when the keeper makes the round; -1 not told */
     fl_effort round_effort; /* how the keeper looks on a round */
     bool is_demo;
+    fl_sv away_from;  /* optional: a civil date, the first day the keeper is away */
+    fl_sv away_until; /* optional: the day the keeper is back */
 } fl_ev_room_set;
 
 typedef struct fl_ev_event_voided {

@@ -267,6 +267,8 @@ static const fl_field room_set[] = {
     {ROW(room_set, round_weekday, INT), ELSE(-1)},
     {ROW(room_set, round_effort, WORD), OF(efforts), ELSE(FL_EFFORT_GLANCE)},
     {ROW(room_set, is_demo, BOOL)},
+    {ROW(room_set, away_from, DATE)},
+    {ROW(room_set, away_until, DATE)},
 };
 
 static const fl_field event_voided[] = {

@@ -40,6 +40,7 @@ export function DueMark({ kind }: { kind: Due['kind'] }) {
     case 'place': return <Box />;
     case 'look': return <Eye />;
     case 'release': return <DoorOpen />;
+    case 'away': return <Clock />;
     case 'upkeep': return <Leaf />;
     case 'conflict': return <Crossed />;
   }
