@@ -110,6 +110,32 @@ fl_status fl_outbreak_ask(const fl_room *room, fl_chances *chances,
                           const fl_trace_question *question, fl_arena *arena, fl_outbreak *out,
                           fl_err *err) FL_MUST_USE;
 
+/* ---- new dates ---- */
+
+#define FL_OUTBREAK_DATES_MAX 12
+
+/* When pests and days allow a lot to go: as it is, and had nothing been found; FL_GATE_NEVER: no
+ * date within the forecast. A hold, steps and residues are told elsewhere. */
+typedef struct fl_outbreak_date {
+    const fl_lot *lot;
+    int64_t was_s;
+    int64_t now_s;
+} fl_outbreak_date;
+
+typedef struct fl_outbreak_dates {
+    fl_outbreak_date list[FL_OUTBREAK_DATES_MAX];
+    size_t n;
+} fl_outbreak_dates;
+
+/* The dates that an open outbreak of a finding moved, of the lots it reached that wait for the
+ * gate, the likeliest first; none for any other. app: for the memo; NULL. */
+fl_status fl_outbreak_ask_dates(const fl_room *room, fl_app *app, fl_chances *chances,
+                                const fl_outbreak *outbreak, fl_arena *arena,
+                                fl_outbreak_dates *out, fl_err *err) FL_MUST_USE;
+
+/* The date of one answer: when its pests and days allow it. */
+int64_t fl_outbreak_date_of(const fl_gate_report *report);
+
 /* The five lines, for plants and for animals. */
 extern const char *const fl_outbreak_first_plants[FL_OUTBREAK_FIRST];
 extern const char *const fl_outbreak_first_animals[FL_OUTBREAK_FIRST];

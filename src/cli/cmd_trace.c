@@ -182,7 +182,19 @@ static void print_proposals(fl_session *s, const fl_proposal *proposals, size_t 
     }
 }
 
-static void print_outbreak(fl_session *s, const fl_outbreak *o)
+static void print_dates(fl_session *s, const fl_outbreak_dates *dates)
+{
+    if (dates->n > 0) {
+        (void)puts("\nNew dates, by pests and days:");
+    }
+    for (size_t i = 0; i < dates->n; i++) {
+        fl_sv label = fl_lot_label(s, dates->list[i].lot);
+        fl_sv text = fl_say_moved_date(&s->room, &dates->list[i], &s->arena);
+        (void)printf("  %.*s: %.*s\n", FL_SV_ARG(label), FL_SV_ARG(text));
+    }
+}
+
+static void print_outbreak(fl_session *s, const fl_outbreak *o, const fl_outbreak_dates *dates)
 {
     fl_sv state = fl_say_outbreak_state(&s->room, o, &s->arena);
     if (o->state == FL_OUTBREAK_OPEN) {
@@ -196,6 +208,7 @@ static void print_outbreak(fl_session *s, const fl_outbreak *o)
         print_trace(s, &o->trace);
     }
     print_proposals(s, o->proposals, o->n_proposals);
+    print_dates(s, dates);
     (void)printf("\n%.*s\n", FL_SV_ARG(state));
 }
 
@@ -252,18 +265,14 @@ static fl_status accept(fl_call *call, offers o, fl_err *err)
 
 /* ---- the command ---- */
 
-static fl_status print_json(fl_session *s, const fl_outbreak *o, const fl_trace *t, fl_err *err)
+static fl_status print_outbreak_json(fl_session *s, const fl_outbreak *o,
+                                     const fl_outbreak_dates *dates, fl_err *err)
 {
-    fl_status status = FL_OK;
     fl_json_writer *w = fl_json_writer_new();
     const fl_view view = fl_session_view(s, w);
     fl_json_begin_object(w, NULL);
-    if (o != NULL) {
-        status = fl_view_outbreak(&view, "outbreak", o, err);
-    } else {
-        fl_json_put_null(w, "outbreak");
-        fl_view_trace(&view, "trace", t);
-    }
+    fl_status status = fl_view_outbreak(&view, "outbreak", o, err);
+    fl_view_dates(&view, "dates", dates);
     fl_json_end(w);
     if (status == FL_OK) {
         fl_print_json(w);
@@ -272,10 +281,23 @@ static fl_status print_json(fl_session *s, const fl_outbreak *o, const fl_trace 
     return status;
 }
 
+static void print_trace_json(fl_session *s, const fl_trace *t)
+{
+    fl_json_writer *w = fl_json_writer_new();
+    const fl_view view = fl_session_view(s, w);
+    fl_json_begin_object(w, NULL);
+    fl_json_put_null(w, "outbreak");
+    fl_view_trace(&view, "trace", t);
+    fl_json_end(w);
+    fl_print_json(w);
+    fl_json_writer_free(w);
+}
+
 static fl_status trace_outbreak(fl_call *call, const fl_trace_question *q, fl_err *err)
 {
     fl_session *s = call->s;
     fl_outbreak o;
+    fl_outbreak_dates dates = {.n = 0};
     fl_status status = fl_outbreak_ask(&s->room, s->chances, q, &s->arena, &o, err);
     if (status == FL_OK && call->value[ACCEPT].is_given) {
         status = accept(call, (offers){o.proposals, o.n_proposals}, err);
@@ -286,13 +308,14 @@ static fl_status trace_outbreak(fl_call *call, const fl_trace_question *q, fl_er
     if (status != FL_OK) {
         return status;
     }
-    if (s->cli->is_json) {
-        return print_json(s, &o, NULL, err);
+    status = fl_outbreak_ask_dates(&s->room, &s->app, s->chances, &o, &s->arena, &dates, err);
+    if (status != FL_OK || s->cli->is_json) {
+        return status == FL_OK ? print_outbreak_json(s, &o, &dates, err) : status;
     }
     if (call->value[STORY].is_given) {
         print_story(s, &o);
     } else {
-        print_outbreak(s, &o);
+        print_outbreak(s, &o, &dates);
     }
     return FL_OK;
 }
@@ -373,9 +396,8 @@ static fl_status trace(fl_call *call, fl_err *err)
     }
     status = fl_trace_ask(&s->room, s->chances, &q, &s->arena, &t, err);
     if (status == FL_OK && s->cli->is_json) {
-        return print_json(s, NULL, &t, err);
-    }
-    if (status == FL_OK) {
+        print_trace_json(s, &t);
+    } else if (status == FL_OK) {
         print_trace(s, &t);
     }
     return status;

@@ -3,6 +3,7 @@
 
 #include <stdio.h>
 
+#include "app/outbreak.h"
 #include "app/today.h"
 #include "cli/answer.h"
 #include "view/words.h"
@@ -26,16 +27,6 @@ static fl_status ask(fl_session *s, const fl_lot *lot, fl_gate_report *report, f
     return status;
 }
 
-/* When the pests and the days allow it. A hold, steps and residues are told elsewhere. */
-static int64_t date_of(const fl_gate_report *report)
-{
-    const fl_condition *c = report->answer.conditions;
-    int64_t at_s = c[FL_CONDITION_CHANCE].earliest_s;
-    at_s = c[FL_CONDITION_GUARD].earliest_s > at_s ? c[FL_CONDITION_GUARD].earliest_s : at_s;
-    return c[FL_CONDITION_LEAST_DAYS].earliest_s > at_s ? c[FL_CONDITION_LEAST_DAYS].earliest_s
-                                                        : at_s;
-}
-
 fl_status fl_dates_of_place(fl_session *s, fl_id place, fl_lot_date **out, size_t *count,
                             fl_err *err)
 {
@@ -50,7 +41,7 @@ fl_status fl_dates_of_place(fl_session *s, fl_id place, fl_lot_date **out, size_
         }
         status = ask(s, lot, &report, err);
         if (status == FL_OK) {
-            dates[n++] = (fl_lot_date){lot->id, date_of(&report)};
+            dates[n++] = (fl_lot_date){lot->id, fl_outbreak_date_of(&report)};
         }
     }
     if (status == FL_OK) {

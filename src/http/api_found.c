@@ -37,6 +37,7 @@ fl_status fl_api_found_one(fl_exchange *x, struct fl_app *app, fl_err *err)
     fl_view view;
     fl_trace_question q;
     fl_outbreak outbreak;
+    fl_outbreak_dates dates;
     fl_status status = fl_api_begin(x, app, &view, err);
     if (status != FL_OK) {
         return status;
@@ -46,7 +47,11 @@ fl_status fl_api_found_one(fl_exchange *x, struct fl_app *app, fl_err *err)
         status = fl_outbreak_ask(view.room, view.chances, &q, &x->arena, &outbreak, err);
     }
     if (status == FL_OK) {
-        status = fl_view_found_one(&view, NULL, &q, &outbreak, err);
+        status =
+            fl_outbreak_ask_dates(view.room, app, view.chances, &outbreak, &x->arena, &dates, err);
+    }
+    if (status == FL_OK) {
+        status = fl_view_found_one(&view, NULL, &(fl_view_found_args){&q, &outbreak, &dates}, err);
     }
     return fl_api_end(x, &view, status);
 }

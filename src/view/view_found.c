@@ -119,16 +119,48 @@ void fl_view_found(const fl_view *v, const char *key)
     fl_json_end(v->w);
 }
 
-fl_status fl_view_found_one(const fl_view *v, const char *key, const fl_trace_question *question,
-                            const fl_outbreak *outbreak, fl_err *err)
+static fl_sv date_word(const fl_room *room, int64_t at_s, fl_arena *arena)
+{
+    return at_s == FL_GATE_NEVER ? FL_SV("no date within half a year")
+           : at_s <= room->now_s ? FL_SV("today")
+                                 : fl_say_date(room, at_s, FL_PRECISION_DAY, arena);
+}
+
+fl_sv fl_say_moved_date(const fl_room *room, const fl_outbreak_date *date, fl_arena *arena)
+{
+    fl_sv was = date_word(room, date->was_s, arena);
+    fl_sv now = date_word(room, date->now_s, arena);
+    return fl_sv_eq(was, now)
+               ? fl_arena_printf(arena, "%.*s, as before", FL_SV_ARG(now))
+               : fl_arena_printf(arena, "was %.*s, now %.*s", FL_SV_ARG(was), FL_SV_ARG(now));
+}
+
+void fl_view_dates(const fl_view *v, const char *key, const fl_outbreak_dates *dates)
+{
+    fl_json_begin_array(v->w, key);
+    for (size_t i = 0; i < dates->n; i++) {
+        const fl_outbreak_date *date = &dates->list[i];
+        fl_json_begin_object(v->w, NULL);
+        fl_put_lot_ref(v, "lot", date->lot);
+        fl_put_on(v, "was_on", date->was_s);
+        fl_put_on(v, "now_on", date->now_s);
+        fl_json_put_text(v->w, "text", fl_say_moved_date(v->room, date, v->arena));
+        fl_json_end(v->w);
+    }
+    fl_json_end(v->w);
+}
+
+fl_status fl_view_found_one(const fl_view *v, const char *key, const fl_view_found_args *args,
+                            fl_err *err)
 {
     fl_json_begin_object(v->w, key);
-    if (question->finding != NULL) {
-        put_finding_line(v, "of", question->finding);
+    if (args->question->finding != NULL) {
+        put_finding_line(v, "of", args->question->finding);
     } else {
-        put_animal_line(v, "of", question->animal);
+        put_animal_line(v, "of", args->question->animal);
     }
-    fl_status status = fl_view_outbreak(v, "outbreak", outbreak, err);
+    fl_status status = fl_view_outbreak(v, "outbreak", args->outbreak, err);
+    fl_view_dates(v, "dates", args->dates);
     fl_json_end(v->w);
     return status;
 }

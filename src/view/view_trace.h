@@ -27,9 +27,18 @@ fl_status fl_view_proposals(const fl_view *v, const char *key, const fl_proposal
  * {"first","first_animals","found":[…]}. No chances are asked. */
 void fl_view_found(const fl_view *v, const char *key);
 
-/* One of them whole: {"of": its line of the list, "outbreak"}. Errors as fl_view_outbreak. */
-fl_status fl_view_found_one(const fl_view *v, const char *key, const fl_trace_question *question,
-                            const fl_outbreak *outbreak, fl_err *err) FL_MUST_USE;
+/* The dates it moved: [{"lot","was_on","now_on","text"}]. */
+void fl_view_dates(const fl_view *v, const char *key, const fl_outbreak_dates *dates);
+
+/* One of them whole: {"of": its line of the list, "outbreak","dates"}. Errors as
+ * fl_view_outbreak. */
+typedef struct fl_view_found_args {
+    const fl_trace_question *question;
+    const fl_outbreak *outbreak;
+    const fl_outbreak_dates *dates;
+} fl_view_found_args;
+fl_status fl_view_found_one(const fl_view *v, const char *key, const fl_view_found_args *args,
+                            fl_err *err) FL_MUST_USE;
 
 /* Who carries a pesticide: active, treated, lots (each judged for where it stands), proposals. */
 fl_status fl_view_residue(const fl_view *v, const char *key, const fl_residue_trace *trace,
@@ -66,6 +75,8 @@ fl_sv fl_say_contact(const fl_room *room, const fl_trace_contact *contact, fl_ar
 fl_sv fl_say_window(const fl_room *room, const fl_trace *trace, fl_arena *arena);
 /* "Open: all clear about 14 April at the earliest", "All clear since 3 May." … */
 fl_sv fl_say_outbreak_state(const fl_room *room, const fl_outbreak *outbreak, fl_arena *arena);
+/* "was 14 June, now 19 July"; "12 April, as before". */
+fl_sv fl_say_moved_date(const fl_room *room, const fl_outbreak_date *date, fl_arena *arena);
 /* "a frog tested positive for chytrid", "an animal died". */
 fl_sv fl_say_animal_event(const fl_event *event, fl_arena *arena);
 /* "thrips, larva", "something without a name", "a frog tested positive for …". */

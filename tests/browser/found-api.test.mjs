@@ -117,6 +117,7 @@ test('found without a name, named later, acted on, and taken back', async () => 
   await record('finding_identified', { finding, threat: 'citrus_mealybug', stage: 'adult' }, 4000);
   one = await answer(`/api/v1/found/${finding}`, 'FoundOne');
   assert.equal(one.of.name, 'citrus mealybug');
+  for (const { was_on: was, now_on: is } of one.dates) assert.ok(is === null || (was !== null && was <= is)); // never sooner
   const { proposals } = one.outbreak;
   const kinds = new Set(proposals.map(({ kind }) => kind));
   for (const kind of ['treat', 'clean', 'look', 'discard', 'tools']) assert.ok(kinds.has(kind), kind);

@@ -298,6 +298,29 @@ static void buy_again(week *w)
     w->next = fl_shelf_buy(&w->s, w->s.shop, fl_keeper_id(&w->s.k));
 }
 
+/* The dates that it moved: what they were is what they are for the keeper who saw nothing. */
+static void check_dates_moved(week *with, week *without)
+{
+    fl_outbreak_dates dates;
+    size_t n_later = 0;
+    check_ok(fl_outbreak_ask_dates(&with->s.k.room, NULL, with->s.k.chances, &with->s.o,
+                                   &with->s.arena, &dates, &with->s.k.err),
+             &with->s.k.err);
+    check_int(dates.n, 3); /* the fourth was thrown out */
+    for (size_t i = 0; i < dates.n; i++) {
+        int lot = 0;
+        while (lot < 4 && !fl_id_eq(with->lot[lot], dates.list[i].lot->id)) {
+            lot++;
+        }
+        check_true(lot >= 1 && lot < 4);
+        const fl_gate_report report = fl_keeper_gate(&without->s.k, without->lot[lot], 0);
+        check_int(dates.list[i].was_s, fl_outbreak_date_of(&report));
+        check_true(dates.list[i].now_s >= dates.list[i].was_s);
+        n_later += dates.list[i].now_s > dates.list[i].was_s ? 1 : 0;
+    }
+    check_true(n_later >= 1);
+}
+
 /* On paper. Two keepers do the same things; one of them says "mites" on Monday and takes it back on
  *   Sunday, the other looks and sees nothing. After Sunday nothing may differ:
  *   - the chance of mites on each plant (the hold, the find's root and its blame are gone: the look
@@ -326,6 +349,7 @@ static void test_mites_on_monday_retracted_on_sunday(void **state)
     double during = fl_keeper_chance(&with.s.k, with.lot[1], mite).chance;
     double quiet = fl_keeper_chance(&without.s.k, without.lot[1], mite).chance;
     check_true(during > 3.0 * quiet);
+    check_dates_moved(&with, &without);
     check_true(fl_meaning_is_held(&with.s.k.room.meaning, with.s.bin[1], with.s.k.now_s));
 
     fl_keeper_day(&with.s.k, 20, 0); /* Sunday */
