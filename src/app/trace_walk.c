@@ -50,7 +50,8 @@ static double share_of(const fl_trace_walk *w, const fl_happening *h)
     if (h->link == FL_LINK_LEFTOVER && !isnan(efficacy)) {
         return 1.0 - efficacy;
     }
-    return isnan(h->factor) ? fl_know_link_factor(w->threat, h->link) : h->factor;
+    double share = isnan(h->factor) ? fl_know_link_factor(w->threat, h->link) : h->factor;
+    return h->days > 0.0 ? 1.0 - pow(1.0 - share, h->days) : share; /* a day's, for so many */
 }
 
 /* After the find: the chance that what was found is still on the carrier, by the treatments and

@@ -78,10 +78,9 @@ static void test_a_shared_tub_is_a_link(void **state)
     check_int(s.t.sources[0].kind, FL_SUSPECT_PURCHASE);
     /* Either it came with a's purchase and over bench and tub to b, or with b's and to a. */
     double over = fl_shelf_share("aphid", FL_LINK_SHARED_TUB);
-    double bench = fl_shelf_share("aphid", FL_LINK_OPEN_BENCH);
+    double bench = 1.0 - pow(1.0 - fl_shelf_share("aphid", FL_LINK_OPEN_BENCH), 1.0 / 24.0);
     check_true(other.prob >= fmax(over, bench) * 0.9);
     check_true(other.most >= other.prob);
-    check_true(other.n_chain >= 1);
     fl_shelf_done(&s);
 }
 
@@ -227,6 +226,110 @@ static void test_other_ways_in(void **state)
     check_true(has_old && has_mix);
     check_true(has_room || sum > 0.99); /* the room may be below what is listed */
     check_close(sum, 1.0, 0.0, 0.01);
+    fl_shelf_done(&s);
+}
+
+/* Links by name. On paper: thrips. p and q come on one day, stand two hours on one bench and go
+ * into bins 1 and 2: q has what p brought with 1 - (1 - f)^(2/24), f the share of a day on one
+ * bench. A week later a third purchase goes into bin 3; the round goes from bin 1 to bin 3 with
+ * hands that were not cleaned: the third has it with the share of a tool. What was looked at with
+ * clean hands only has nothing. */
+static void test_bench_and_hands(void **state)
+{
+    (void)state;
+    fl_shelf s;
+    fl_shelf_init(&s);
+    fl_id p = fl_shelf_buy(&s, s.shop, fl_keeper_id(&s.k));
+    fl_id q = fl_shelf_buy(&s, s.other_shop, fl_keeper_id(&s.k));
+    fl_keeper_day(&s.k, 0, 2);
+    fl_keeper_move(&s.k, p, s.bin[1]);
+    fl_keeper_move(&s.k, q, s.bin[2]);
+    fl_keeper_day(&s.k, 7, 0);
+    fl_id r = fl_shelf_buy(&s, s.other_shop, fl_keeper_id(&s.k));
+    fl_keeper_day(&s.k, 7, 1);
+    fl_keeper_move(&s.k, r, s.bin[3]);
+    fl_keeper_day(&s.k, 8, 0);
+    fl_id t = fl_shelf_buy(&s, s.other_shop, fl_keeper_id(&s.k));
+    fl_keeper_day(&s.k, 8, 1);
+    fl_keeper_move(&s.k, t, s.bin[4]);
+    fl_keeper_day(&s.k, 10, 0);
+    (void)fl_keeper_look(&s.k, s.bin[1], FL_EFFORT_GLANCE, 0, NULL, NONE);
+    fl_keeper_day(&s.k, 10, 1);
+    fl_event look = {.kind = FL_KIND_LOOK_DONE};
+    look.body.look_done = (fl_ev_look_done){.place = s.bin[3],
+                                            .effort = FL_EFFORT_GLANCE,
+                                            .frac_examined = 1.0,
+                                            .hands = FL_HANDS_NOT_CLEANED};
+    fl_keeper_record(&s.k, &look);
+    fl_keeper_day(&s.k, 10, 2);
+    (void)fl_keeper_look(&s.k, s.bin[4], FL_EFFORT_GLANCE, 0, NULL, NONE); /* clean hands */
+    fl_keeper_day(&s.k, 12, 0);
+    fl_keeper_ask(&s.k);
+    const fl_trace_question from_p = {.lot = fl_keeper_lot(&s.k, p),
+                                      .threat = fl_know_threat_find(FL_SV("western_flower_thrips")),
+                                      .from_s = FL_KEEPER_START_S,
+                                      .to_s = FL_TIME_OPEN};
+    check_ok(fl_trace_ask(&s.k.room, s.k.chances, &from_p, &s.arena, &s.t, &s.k.err), &s.k.err);
+    double day = fl_shelf_share("western_flower_thrips", FL_LINK_OPEN_BENCH);
+    check_close(fl_shelf_reached(&s, q).prob, 1.0 - pow(1.0 - day, 2.0 / 24.0), 1e-6, 0.0);
+    check_int(fl_shelf_reached(&s, q).n_chain, 2); /* over the bench, then into its bin */
+    check_int(fl_shelf_reached(&s, q).chain[0].link, FL_LINK_OPEN_BENCH);
+    check_int(fl_shelf_reached(&s, q).link, FL_LINK_MOVE);
+    check_close(fl_shelf_reached(&s, r).prob,
+                fl_shelf_share("western_flower_thrips", FL_LINK_SHARED_TOOL), 1e-9, 0.0);
+    check_int(fl_shelf_reached(&s, r).link, FL_LINK_SHARED_TOOL);
+    check_false(fl_shelf_is_reached(&s, t));
+    fl_shelf_done(&s);
+}
+
+static fl_id divide(fl_shelf *s, fl_id mother, fl_id to)
+{
+    fl_id lot = fl_keeper_id(&s->k);
+    fl_event event = {.kind = FL_KIND_LOT_CUT};
+    event.body.lot_cut = (fl_ev_lot_cut){.mother = mother,
+                                         .lot = lot,
+                                         .count = 1,
+                                         .form = FL_FORM_POTTED,
+                                         .use = FL_USE_STOCK,
+                                         .place = to};
+    fl_keeper_record(&s->k, &event);
+    return lot;
+}
+
+/* Leaf litter from outdoors goes into an enclosure where an old plant stands; a slug is seen there
+ * three weeks later. The litter is a candidate of its own, as material, before what was already
+ * there. A division that left since is reached, and one that left before the litter came has it by
+ * the old plant only; an unrooted cutting takes what can ride (data/stages.csv). */
+static void test_material(void **state)
+{
+    (void)state;
+    fl_shelf s;
+    fl_shelf_init(&s);
+    fl_id tank =
+        fl_keeper_place(&s.k, "window case", FL_PLACE_ENCLOSURE, 1U << FL_USE_PLANTS_ONLY, 22.0);
+    fl_id woods = fl_keeper_source(&s.k, "the woods", FL_SOURCE_OUTDOORS, false);
+    fl_id old = fl_keeper_already_here(&s.k, tank, 2);
+    fl_keeper_day(&s.k, 2, 0);
+    fl_id before = divide(&s, old, s.bin[1]);
+    fl_keeper_day(&s.k, 5, 0);
+    fl_id litter = fl_keeper_arrive(&s.k, woods, fl_keeper_id(&s.k), tank, FL_FORM_LEAF_LITTER,
+                                    FL_USE_PLANTS_ONLY, 1);
+    fl_keeper_day(&s.k, 20, 0);
+    fl_id after = divide(&s, old, s.bin[2]);
+    fl_id cutting = fl_keeper_cut(&s.k, old, s.bin[3], 1);
+    fl_keeper_day(&s.k, 26, 0);
+    fl_shelf_trace(&s, fl_shelf_find(&s, tank, "slug", "adult", NONE));
+    check_int(s.t.sources[0].kind, FL_SUSPECT_MATERIAL);
+    check_true(fl_id_eq(s.t.sources[0].lot, litter));
+    check_true(s.t.sources[0].prob > 0.5);
+    check_true(fl_shelf_reached(&s, after).prob > 0.5);
+    check_int(fl_shelf_reached(&s, after).link, FL_LINK_DIVISION);
+    double ride = fl_shelf_share("slug", FL_LINK_CUTTING);
+    check_true(ride < 0.5);
+    check_close(fl_shelf_reached(&s, cutting).prob, ride * fl_shelf_reached(&s, after).prob, 1e-9,
+                0.0);
+    check_true(!fl_shelf_is_reached(&s, before) ||
+               fl_shelf_reached(&s, before).prob <= 1.01 - s.t.sources[0].prob);
     fl_shelf_done(&s);
 }
 
@@ -408,6 +511,8 @@ static const struct CMUnitTest tests[] = {
     cmocka_unit_test(test_a_cleaned_bin_keeps_a_leftover),
     cmocka_unit_test(test_people_who_got_cuttings),
     cmocka_unit_test(test_other_ways_in),
+    cmocka_unit_test(test_bench_and_hands),
+    cmocka_unit_test(test_material),
     cmocka_unit_test(test_an_adult_gives_a_bound),
     cmocka_unit_test(test_unnamed_retracted_harmless),
     cmocka_unit_test(test_subjects_by_name),
