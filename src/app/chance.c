@@ -50,7 +50,9 @@ static fl_status env_temps(void *context, fl_id place, int64_t from_h, int64_t t
     *temps_c = NULL;
     *constant_c = steady->temp_c;
     if (!steady->is_constant) {
-        fl_temps_of_place(c->room, place, from_h, to_h, &c->arena, temps_c, constant_c);
+        const int64_t span[2] = {from_h, to_h};
+        fl_temps_side side = a->model == &a->pest->threat->fast ? FL_TEMPS_WARM : FL_TEMPS_COLD;
+        fl_temps_of_place_side(c->room, place, span, side, &c->arena, temps_c, constant_c);
     }
     return FL_OK;
 }

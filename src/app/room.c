@@ -68,6 +68,24 @@ static void take_history(fl_room *room, const fl_history *history)
     read_settings(room);
 }
 
+static void merge_series(fl_room *room)
+{
+    fl_series_merge(room->batches, room->n_batches, room->events, room->n_events, &room->arena,
+                    &room->series, &room->n_series);
+}
+
+static fl_status read_series(fl_app *app, fl_room *room, fl_err *err)
+{
+    fl_series_batch *batches = NULL;
+    fl_status status = fl_series_read(app, room->events, room->n_events, &room->arena, &batches,
+                                      &room->n_batches, err);
+    room->batches = batches;
+    if (status == FL_OK) {
+        merge_series(room);
+    }
+    return status;
+}
+
 static fl_status load(fl_app *app, fl_room *room, fl_err *err)
 {
     fl_journal_row *rows = NULL;
@@ -83,6 +101,9 @@ static fl_status load(fl_app *app, fl_room *room, fl_err *err)
     if (status == FL_OK) {
         take_history(room, &history);
         status = fl_store_meaning_read(app->store, &room->arena, &room->meaning, err);
+    }
+    if (status == FL_OK) {
+        status = read_series(app, room, err);
     }
     return status;
 }
@@ -132,6 +153,9 @@ fl_status fl_room_with(const fl_room *room, const fl_event *extra, size_t n_extr
     fl_history_of_events(all, n_all, &with.arena, &history);
     take_history(&with, &history);
     fl_history_fold(&history, &with.arena, &with.meaning);
+    with.batches = room->batches;
+    with.n_batches = room->n_batches;
+    merge_series(&with);
     *out = with;
     return FL_OK;
 }
@@ -162,6 +186,16 @@ const fl_lot *fl_room_origin_of(const fl_room *room, const fl_lot *lot)
         mother = mother_of(room, lot);
     }
     return lot;
+}
+
+const fl_series *fl_room_series(const fl_room *room, fl_id place)
+{
+    for (size_t i = 0; i < room->n_series; i++) {
+        if (fl_id_eq(room->series[i].place, place)) {
+            return &room->series[i];
+        }
+    }
+    return NULL;
 }
 
 /* ---- names ---- */

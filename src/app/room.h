@@ -4,6 +4,7 @@
 #define FL_APP_ROOM_H
 
 #include "app/app.h"
+#include "app/series.h"
 #include "core/know/know.h"
 #include "core/ledger/defs.h"
 #include "core/ledger/ledger.h"
@@ -19,6 +20,10 @@ typedef struct fl_room {
     size_t n_voided;
     fl_meaning meaning;
     fl_defs defs;
+    const fl_series_batch *batches; /* every batch of readings, also of what-ifs that void it */
+    size_t n_batches;
+    fl_series *series; /* one a place that has readings */
+    size_t n_series;
     fl_sv name;        /* of the room */
     int round_weekday; /* 0 Monday to 6 Sunday: the keeper's round */
     fl_effort round_effort;
@@ -44,6 +49,9 @@ fl_status fl_room_with(const fl_room *room, const fl_event *extra, size_t n_extr
 const fl_lot *fl_room_unsplit(const fl_room *room, const fl_lot *lot);
 /* The oldest lot that it was cut or split from: where it all came from; itself without one. */
 const fl_lot *fl_room_origin_of(const fl_room *room, const fl_lot *lot);
+
+/* What the loggers say of a place; NULL when there is nothing. */
+const fl_series *fl_room_series(const fl_room *room, fl_id place);
 
 /* Names a person reads. Never empty. */
 fl_sv fl_room_lot_name(const fl_room *room, const fl_lot *lot); /* "Pilea, 3 plants": the plant */

@@ -84,7 +84,8 @@ typedef struct fl_ev_plant_set {
     fl_sv taxon;      /* optional: a botanical name of data/plants.csv */
     bool is_delicate; /* the keeper's own word: a rinse or dip would ruin it */
     bool rots_when_closed;
-    bool is_mother; /* kept for cuttings */
+    bool is_mother;   /* kept for cuttings */
+    bool is_thriving; /* the keeper's own word: it does well where it stands */
 } fl_ev_plant_set;
 
 typedef struct fl_ev_place_set {
@@ -99,6 +100,27 @@ typedef struct fl_ev_place_set {
     double volume_l;   /* optional */
     int64_t shelf;     /* optional: which shelf, from 1; -1 */
     bool is_retired;
+    /* Its light, air and water: each optional, 0 or empty when not told in this event, and then as
+     * told before. What belongs to the lamp, from `lamp` to lamp_watts, is told together: an event
+     * that has any of it replaces all of it. core/climate/facts.h puts them together. */
+    double length_mm;         /* inside, along the shelf */
+    double width_mm;          /* inside, across the shelf */
+    fl_sv lid;                /* a code of data/lids.csv, or "none" */
+    double mix_l;             /* mix in it, with its water */
+    double mat_watts;         /* a heat mat under it */
+    fl_sv lamp;               /* a code of data/lamps.csv, or "none": it has no lamp of its own */
+    double lamp_lux_per_umol; /* of this lamp, when the keeper knows better than the table */
+    double lamp_lumens;       /* of one strip */
+    double lamp_length_mm;    /* lit length of a strip */
+    double lamp_height_mm;    /* above the leaves */
+    double lamp_along_mm;     /* where the place's middle lies from below the lamp's middle */
+    double lamp_across_mm;
+    int64_t lamp_count;     /* strips side by side; 0 is one */
+    double lamp_spacing_mm; /* from strip to strip */
+    double lamp_hours;      /* lit a day */
+    double lamp_watts;      /* of all strips */
+    double light_lux;       /* a meter's reading at leaf height, under the lid */
+    double light_umol_m2_s; /* the same in photons (PPFD) */
 } fl_ev_place_set;
 
 typedef struct fl_ev_bottle_opened {

@@ -48,6 +48,7 @@ static const fl_field plant_set[] = {
     {ROW(plant_set, is_delicate, BOOL)},
     {ROW(plant_set, rots_when_closed, BOOL)},
     {ROW(plant_set, is_mother, BOOL)},
+    {ROW(plant_set, is_thriving, BOOL)},
 };
 
 static const fl_field place_set[] = {
@@ -62,6 +63,24 @@ static const fl_field place_set[] = {
     {ROW(place_set, volume_l, NUMBER), NOT_TOLD},
     {ROW(place_set, shelf, INT), ELSE(-1)},
     {ROW(place_set, is_retired, BOOL)},
+    {ROW(place_set, length_mm, NUMBER)},
+    {ROW(place_set, width_mm, NUMBER)},
+    {ROW(place_set, lid, LINE)},
+    {ROW(place_set, mix_l, NUMBER)},
+    {ROW(place_set, mat_watts, NUMBER)},
+    {ROW(place_set, lamp, LINE)},
+    {ROW(place_set, lamp_lux_per_umol, NUMBER)},
+    {ROW(place_set, lamp_lumens, NUMBER)},
+    {ROW(place_set, lamp_length_mm, NUMBER)},
+    {ROW(place_set, lamp_height_mm, NUMBER)},
+    {ROW(place_set, lamp_along_mm, NUMBER)},
+    {ROW(place_set, lamp_across_mm, NUMBER)},
+    {ROW(place_set, lamp_count, INT)},
+    {ROW(place_set, lamp_spacing_mm, NUMBER)},
+    {ROW(place_set, lamp_hours, NUMBER)},
+    {ROW(place_set, lamp_watts, NUMBER)},
+    {ROW(place_set, light_lux, NUMBER)},
+    {ROW(place_set, light_umol_m2_s, NUMBER)},
 };
 
 static const fl_field bottle_opened[] = {
