@@ -85,6 +85,24 @@ typedef struct fl_guard_case {
 fl_status fl_chances_guard_if(fl_chances *chances, const fl_lot *lot, const fl_guard_case *guard,
                               double *share, fl_err *err) FL_MUST_USE;
 
+/* What the keeper's purchases say of a source: what the next one of a form would be thought to
+ * carry, none left out. Purchases are counted, not lots; material and what was already here are
+ * none. */
+typedef struct fl_source_risk {
+    const fl_threat *threat;
+    fl_know_prior table; /* by source kind and form */
+    double mean;         /* with all purchases, of this source and of the others */
+    double low, high;    /* 5 % and 95 %; 0 where the tables say never */
+    int n_purchases;     /* from this source */
+    int n_found;         /* of them: it was found, and more likely theirs than anything else's */
+    double judged;       /* as so many purchases whose state the looks could have told, faded */
+    int n_elsewhere;     /* purchases from other sources */
+} fl_source_risk;
+/* FL_ENOTFOUND for an unknown source or a threat without a clock. */
+fl_status fl_chances_source_risk(fl_chances *chances, fl_id source, fl_form form,
+                                 const fl_threat *threat, fl_source_risk *out,
+                                 fl_err *err) FL_MUST_USE;
+
 /* How the memo did in this run. */
 typedef struct fl_chances_stats {
     size_t n_carriers, n_roots, n_copies, n_programmes, n_states, n_memo_hits;

@@ -164,15 +164,8 @@ fl_status fl_chances_reasons(fl_chances *c, const fl_lot *lot, const fl_threat *
 
 /* ---- the last way in ---- */
 
-/* One stretch of a lot on one carrier. */
-typedef struct stretch {
-    size_t carrier;
-    int64_t from_h;
-    int64_t to_h;
-} stretch;
-
 typedef struct stretches {
-    stretch *list;
+    fl_stretch *list;
     size_t n;
 } stretches;
 
@@ -196,7 +189,7 @@ static void add_stretches(const fl_walked *walked, size_t lot, int64_t until_h, 
         if (out->n > first) {
             out->list[out->n - 1].to_h = stand->at_h;
         }
-        out->list[out->n++] = (stretch){stand->carrier, stand->at_h, until_h};
+        out->list[out->n++] = (fl_stretch){stand->carrier, stand->at_h, until_h};
     }
 }
 
@@ -206,7 +199,7 @@ static void add_stretches(const fl_walked *walked, size_t lot, int64_t until_h, 
 static stretches stretches_of(fl_chances *c, const fl_walked *walked, size_t lot)
 {
     const fl_meaning *m = &c->room->meaning;
-    stretches all = {.list = FL_ARENA_ARRAY(&c->arena, stretch, walked->n_stands)};
+    stretches all = {.list = FL_ARENA_ARRAY(&c->arena, fl_stretch, walked->n_stands)};
     int64_t until_h = INT64_MAX;
     while (lot != FL_NO_INDEX) {
         const fl_lot *row = &m->lots[lot];
@@ -219,13 +212,20 @@ static stretches stretches_of(fl_chances *c, const fl_walked *walked, size_t lot
     return all;
 }
 
+size_t fl_chances_stretches(fl_chances *c, const fl_pest *pest, size_t lot, fl_stretch **out)
+{
+    stretches all = stretches_of(c, &c->walked[pest->carriage], lot);
+    *out = all.list;
+    return all.n;
+}
+
 /* When a copy first met the lot, at the latest; INT64_MAX when never. */
 static int64_t met_at(const stretches *all, const fl_copy *copy)
 {
     int64_t met_h = INT64_MAX;
     int64_t from_h = copy->from_h + later_by_s(copy->from_event->precision) / FL_HOUR_S;
     for (size_t i = 0; i < all->n; i++) {
-        const stretch *one = &all->list[i];
+        const fl_stretch *one = &all->list[i];
         if (one->carrier == copy->carrier && copy->from_h <= one->to_h) {
             int64_t at_h = from_h > one->from_h ? from_h : one->from_h;
             met_h = at_h < met_h ? at_h : met_h;

@@ -1,10 +1,11 @@
-/* Inside of fl_chances, shared by chance.c, chance_read.c and forecast.c only. */
+/* Inside of fl_chances, shared by chance*.c, course.c, forecast.c, learn.c and looks.c only. */
 #ifndef FL_APP_CHANCE_WORK_H
 #define FL_APP_CHANCE_WORK_H
 
 #include "app/chance.h"
 #include "app/programme_store.h"
 #include "app/temps.h"
+#include "core/learn/learn.h"
 
 /* Which lot stood on which carrier from when: in order of time. */
 typedef struct fl_stand {
@@ -19,6 +20,13 @@ typedef struct fl_table_prior {
     double prior;
 } fl_table_prior;
 
+/* One purchase as it teaches about one threat. */
+typedef struct fl_teacher {
+    size_t root;  /* one root of the purchase */
+    double table; /* its prior by the tables, the likeliest of its roots' */
+    fl_learn_purchase purchase;
+} fl_teacher;
+
 /* One threat: its slow and its fast spread, and what the keeper's purchases taught. */
 typedef struct fl_pest {
     const fl_threat *threat;
@@ -28,6 +36,8 @@ typedef struct fl_pest {
     double *prior;         /* [n_roots of the carriage]: learned or from the table */
     bool *is_learned;      /* [n_roots] */
     fl_table_prior *table; /* [cap_roots]: what the tables say, remembered */
+    fl_teacher *teachers;  /* [n_teachers] */
+    size_t n_teachers;
 } fl_pest;
 
 /* A place whose temperature never changes. */
@@ -80,6 +90,17 @@ fl_cached *fl_chances_cached(fl_chances *chances, const fl_pest *pest, size_t ca
 /* The hour at which a root of the pest (an index of the network, or FL_FIND_ROOT(k)) first met the
  * lot or what it was cut or split from; INT64_MAX: never. */
 int64_t fl_chances_met_at(fl_chances *chances, const fl_pest *pest, size_t lot, size_t root);
+
+/* One stretch of a lot on one carrier (FL_NO_INDEX: on none); to_h INT64_MAX: still. */
+typedef struct fl_stretch {
+    size_t carrier;
+    int64_t from_h;
+    int64_t to_h;
+} fl_stretch;
+
+/* Where the lot has stood in the pest's network, and before its birth those it was cut or split
+ * from; an array in the chances' arena. Returns how many. */
+size_t fl_chances_stretches(fl_chances *chances, const fl_pest *pest, size_t lot, fl_stretch **out);
 
 /* Both readings of a pest on a carrier now. */
 fl_status fl_chances_read(fl_chances *chances, fl_pest *pest, size_t carrier, fl_cached *out,

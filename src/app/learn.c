@@ -86,11 +86,7 @@ static bool is_plant_purchase(const fl_chances *c, const fl_root *root)
            !fl_form_is_material(c->room->meaning.lots[root->lot].form);
 }
 
-typedef struct teacher {
-    size_t root;  /* one root of the purchase */
-    double table; /* its prior by the tables, the likeliest of its roots' */
-    fl_learn_purchase purchase;
-} teacher;
+typedef struct fl_teacher teacher;
 
 static fl_status gather(fl_chances *c, fl_pest *pest, teacher *teachers, size_t *count, fl_err *err)
 {
@@ -123,33 +119,54 @@ static fl_status gather(fl_chances *c, fl_pest *pest, teacher *teachers, size_t 
     return FL_OK;
 }
 
-/* The prior of one root from the other purchases of its source. */
-static fl_status learn_root(fl_chances *c, fl_pest *pest, size_t index, const teacher *teachers,
-                            size_t n_teachers, fl_err *err)
+/* ---- one source ---- */
+
+/* The purchases of a source, as they teach about one whose table prior is `table`; `without` (a
+ * root): its own purchase is left out; NULL: none is. Returns how many. */
+static int purchases_of(fl_chances *c, const fl_pest *pest, fl_id source, const fl_root *without,
+                        double table, fl_learn_purchase *out)
 {
     const fl_network *network = fl_pest_network(c, pest);
-    const fl_root *root = &network->roots[index];
-    double table = pest->prior[index];
-    fl_learn_purchase *others = FL_ARENA_ARRAY(&c->arena, fl_learn_purchase, n_teachers);
-    size_t n_others = 0;
-    for (size_t k = 0; k < n_teachers; k++) {
-        const fl_root *taught = &network->roots[teachers[k].root];
-        if (fl_id_eq(taught->source, root->source) && !same_purchase(c, taught, root)) {
-            /* A form that rarely carries it (a sealed cup) says as much less of one that often
-             * does: its own chance is the source's, times the ratio of the tables. */
-            double ratio = table > 0.0 ? fmin(1.0, teachers[k].table / table) : 1.0;
-            fl_learn_purchase *other = &others[n_others++];
-            *other = teachers[k].purchase;
-            other->prob_missed = 1.0 - ratio * (1.0 - other->prob_missed);
+    int n = 0;
+    for (size_t k = 0; k < pest->n_teachers && n < FL_LEARN_PURCHASES_MAX; k++) {
+        const teacher *t = &pest->teachers[k];
+        const fl_root *taught = &network->roots[t->root];
+        if (!fl_id_eq(taught->source, source) ||
+            (without != NULL && same_purchase(c, taught, without))) {
+            continue;
         }
+        /* A form that rarely carries it (a sealed cup) says as much less of one that often does:
+         * its own chance is the source's, times the ratio of the tables. */
+        double ratio = table > 0.0 ? fmin(1.0, t->table / table) : 1.0;
+        out[n] = t->purchase;
+        out[n].prob_missed = 1.0 - ratio * (1.0 - t->purchase.prob_missed);
+        n++;
     }
-    if (n_others == 0 || table <= 0.0 || table >= 1.0) {
+    return n;
+}
+
+static fl_status learn(double prior, const fl_learn_purchase *purchases, int n, fl_learn_risk *out,
+                       fl_err *err)
+{
+    fl_learn_beta beta = {.a = prior * JUDGEMENT_SIZE, .b = (1.0 - prior) * JUDGEMENT_SIZE};
+    return fl_learn_source(&beta, purchases, n, HALF_LIFE_D, out, err);
+}
+
+/* The prior of one root from the other purchases of its source. */
+static fl_status learn_root(fl_chances *c, fl_pest *pest, size_t index, fl_err *err)
+{
+    const fl_root *root = &fl_pest_network(c, pest)->roots[index];
+    double table = pest->prior[index];
+    if (table <= 0.0 || table >= 1.0) {
         return FL_OK;
     }
-    fl_learn_beta prior = {.a = table * JUDGEMENT_SIZE, .b = (1.0 - table) * JUDGEMENT_SIZE};
+    fl_learn_purchase *others = FL_ARENA_ARRAY(&c->arena, fl_learn_purchase, pest->n_teachers);
+    int n = purchases_of(c, pest, root->source, root, table, others);
+    if (n == 0) {
+        return FL_OK;
+    }
     fl_learn_risk learned = {0};
-    int n = (int)(n_others < FL_LEARN_PURCHASES_MAX ? n_others : FL_LEARN_PURCHASES_MAX);
-    fl_status status = fl_learn_source(&prior, others, n, HALF_LIFE_D, &learned, err);
+    fl_status status = learn(table, others, n, &learned, err);
     if (status == FL_OK) {
         pest->prior[index] = learned.mean;
         pest->is_learned[index] = true;
@@ -160,18 +177,17 @@ static fl_status learn_root(fl_chances *c, fl_pest *pest, size_t index, const te
 static fl_status learn_pest(fl_chances *c, fl_pest *pest, fl_err *err)
 {
     const fl_network *network = fl_pest_network(c, pest);
-    size_t n_teachers = 0;
     double *table = FL_ARENA_ARRAY(&c->arena, double, network->n_roots);
     for (size_t i = 0; i < network->n_roots; i++) {
         table[i] = pest->slow.env->prior(pest->slow.env->context, &network->roots[i], pest->threat);
     }
-    teacher *teachers = FL_ARENA_ARRAY(&c->arena, teacher, network->n_roots);
+    pest->teachers = FL_ARENA_ARRAY(&c->arena, teacher, network->n_roots);
     pest->is_learned = FL_ARENA_ARRAY(&c->arena, bool, network->n_roots);
     pest->prior = table; /* from here on the spreads read these */
-    fl_status status = gather(c, pest, teachers, &n_teachers, err);
+    fl_status status = gather(c, pest, pest->teachers, &pest->n_teachers, err);
     for (size_t i = 0; i < network->n_roots && status == FL_OK; i++) {
         if (is_plant_purchase(c, &network->roots[i])) {
-            status = learn_root(c, pest, i, teachers, n_teachers, err);
+            status = learn_root(c, pest, i, err);
         }
     }
     return status;
@@ -182,6 +198,45 @@ fl_status fl_chances_learn(fl_chances *c, fl_err *err)
     fl_status status = FL_OK;
     for (size_t i = 0; i < c->n_pests && status == FL_OK; i++) {
         status = learn_pest(c, &c->pests[i], err);
+    }
+    return status;
+}
+
+/* ---- what a source has taught ---- */
+
+fl_status fl_chances_source_risk(fl_chances *c, fl_id source, fl_form form, const fl_threat *threat,
+                                 fl_source_risk *out, fl_err *err)
+{
+    const fl_ev_source_set *set = fl_defs_source(&c->room->defs, source);
+    fl_source_risk risk = {.threat = threat};
+    fl_learn_risk learned = {0};
+    fl_pest *pest = NULL;
+    for (size_t i = 0; i < c->n_pests; i++) {
+        pest = c->pests[i].threat == threat ? &c->pests[i] : pest;
+    }
+    if (pest == NULL || set == NULL) {
+        return fl_fail(err, FL_ENOTFOUND, "%s: no source or no pest to learn of", threat->code);
+    }
+    risk.table = fl_know_prior_of(threat, set->kind, form);
+    risk.mean = risk.table.prob;
+    fl_learn_purchase *own = FL_ARENA_ARRAY(&c->arena, fl_learn_purchase, pest->n_teachers);
+    fl_learn_count count = {0};
+    int n = purchases_of(c, pest, source, NULL, risk.table.prob, own);
+    risk.n_purchases = n;
+    risk.n_elsewhere = (int)pest->n_teachers - n;
+    for (int i = 0; i < n; i++) {
+        risk.n_found += own[i].prob_cause >= 0.5;
+    }
+    fl_status status = fl_learn_count_of(own, n, HALF_LIFE_D, &count, err);
+    risk.judged = count.judged;
+    if (status == FL_OK && risk.mean > 0.0 && risk.mean < 1.0) {
+        status = learn(risk.mean, own, n, &learned, err);
+        risk.mean = learned.mean;
+        risk.low = learned.low;
+        risk.high = learned.high;
+    }
+    if (status == FL_OK) {
+        *out = risk;
     }
     return status;
 }

@@ -25,6 +25,7 @@ struct fl_looks {
     unsigned devices;            /* hang in the place now */
     fl_lookplan_pest *pests;     /* weights; what looks see is set for each question */
     const fl_pest **pest_source; /* [n_pests] */
+    double *inflow_per_day;      /* [n_pests] as the place is */
     size_t n_pests;
     fl_lookplan_copy *copies;
     size_t n_copies;
@@ -166,6 +167,7 @@ static void set_pest(fl_looks *looks, const fl_pest *pest, size_t carrier)
         out->inflow_share[i] = threat->stage[i].start_share;
     }
     looks->pest_source[looks->n_pests] = pest;
+    looks->inflow_per_day[looks->n_pests] = out->inflow_per_day;
 }
 
 static fl_status gather(fl_looks *looks, fl_err *err)
@@ -174,6 +176,7 @@ static fl_status gather(fl_looks *looks, fl_err *err)
     fl_status status = FL_OK;
     looks->pests = FL_ARENA_ARRAY(looks->arena, fl_lookplan_pest, c->n_pests);
     looks->pest_source = FL_ARENA_ARRAY(looks->arena, const fl_pest *, c->n_pests);
+    looks->inflow_per_day = FL_ARENA_ARRAY(looks->arena, double, c->n_pests);
     looks->copies = FL_ARENA_ARRAY(looks->arena, fl_lookplan_copy, count_copies(looks));
     for (size_t i = 0; i < c->n_pests && status == FL_OK; i++) {
         fl_pest *pest = &c->pests[i];
@@ -388,6 +391,9 @@ static void set_eyes(const question *q)
             q->looks->pests[p].detect[i] =
                 fl_know_detect(threat, i, q->options->effort, q->options->devices, false);
         }
+        q->looks->pests[p].inflow_per_day = q->options->is_sealed
+                                                ? fl_know_room_per_day(threat, true)
+                                                : q->looks->inflow_per_day[p];
     }
 }
 
@@ -549,11 +555,15 @@ static bool is_worse(const fl_warm_plant *a, const fl_warm_plant *b)
     return a->over_c > b->over_c;
 }
 
-/* Every lot that stands in the place, by what the warmth does to it. */
-static void list_plants(const fl_looks *looks, fl_arena *arena, fl_what_if *out)
+size_t fl_looks_warm_plants(const fl_looks *looks, double temp_c, fl_arena *arena,
+                            fl_warm_plant **out)
 {
     const fl_room *room = looks->room;
-    out->plants = FL_ARENA_ARRAY(arena, fl_warm_plant, room->meaning.n_lots);
+    size_t n = 0;
+    if (isnan(temp_c)) {
+        return 0;
+    }
+    fl_warm_plant *plants = FL_ARENA_ARRAY(arena, fl_warm_plant, room->meaning.n_lots);
     for (size_t i = 0; i < room->meaning.n_lots; i++) {
         const fl_lot *lot = &room->meaning.lots[i];
         if (lot->is_gone || !fl_id_eq(lot->place, looks->lot->place)) {
@@ -562,19 +572,30 @@ static void list_plants(const fl_looks *looks, fl_arena *arena, fl_what_if *out)
         const fl_know_plant *plant = fl_room_plant_row(room, lot);
         fl_warm_plant warm = {.lot = lot, .plant = plant, .over_c = (double)NAN};
         if (plant != NULL && !isnan(plant->temp_opt_hi_c)) {
-            warm.over_c = fmax(0.0, FL_WHAT_IF_WARM_C - plant->temp_opt_hi_c);
+            warm.over_c = fmax(0.0, temp_c - plant->temp_opt_hi_c);
         }
-        size_t at = out->n_plants++;
-        for (; at > 0 && is_worse(&warm, &out->plants[at - 1]); at--) {
-            out->plants[at] = out->plants[at - 1];
+        size_t at = n++;
+        for (; at > 0 && is_worse(&warm, &plants[at - 1]); at--) {
+            plants[at] = plants[at - 1];
         }
-        out->plants[at] = warm;
+        plants[at] = warm;
     }
+    *out = plants;
+    return n;
+}
+
+static bool is_leaky_box(const fl_looks *looks)
+{
+    const fl_ev_place_set *place = fl_defs_place(&looks->room->defs, looks->lot->place);
+    return place != NULL && !place->has_gasket &&
+           (place->kind == FL_PLACE_BIN || place->kind == FL_PLACE_JAR);
 }
 
 /* Changes the options; false when there is nothing to change. */
-static bool change(const fl_looks *looks, fl_what_if *what, fl_looks_options *options)
+static bool change(const fl_looks *looks, const fl_looks_options *usual, fl_what_if *what,
+                   fl_looks_options *options)
 {
+    *options = *usual;
     switch (what->kind) {
     case FL_WHAT_IF_FORTNIGHT:
         options->every_days *= 2;
@@ -595,6 +616,15 @@ static bool change(const fl_looks *looks, fl_what_if *what, fl_looks_options *op
         }
         options->devices |= 1U << what->device;
         return true;
+    case FL_WHAT_IF_ROOTS:
+        options->effort = FL_EFFORT_ROOTS;
+        return usual->effort != FL_EFFORT_ROOTS;
+    case FL_WHAT_IF_OFTEN:
+        options->every_days = EVERY_DAYS_LEAST;
+        return usual->every_days > EVERY_DAYS_LEAST;
+    case FL_WHAT_IF_SEALED:
+        options->is_sealed = true;
+        return !usual->is_sealed && is_leaky_box(looks);
     case FL_WHAT_IF_COUNT:
         break;
     }
@@ -605,7 +635,7 @@ fl_status fl_looks_what_if(fl_looks *looks, const fl_looks_options *usual, fl_wh
                            fl_arena *arena, fl_what_if *out, fl_err *err)
 {
     fl_what_if what = {.kind = kind};
-    fl_looks_options changed = *usual;
+    fl_looks_options changed;
     fl_status status = fl_looks_release(looks, usual, &what.usual_s, err);
     what.release_s = what.usual_s;
     if (status == FL_OK && ((int)kind < 0 || kind >= FL_WHAT_IF_COUNT)) {
@@ -613,16 +643,62 @@ fl_status fl_looks_what_if(fl_looks *looks, const fl_looks_options *usual, fl_wh
             fl_fail(err, FL_EINVAL, "what-if %d: give 0 to %d", (int)kind, FL_WHAT_IF_COUNT - 1);
     }
     if (status == FL_OK) {
-        what.applies = change(looks, &what, &changed);
+        what.applies = change(looks, usual, &what, &changed);
     }
     if (status == FL_OK && what.applies) {
         status = fl_looks_release(looks, &changed, &what.release_s, err);
     }
     if (status == FL_OK && kind == FL_WHAT_IF_WARM) {
-        list_plants(looks, arena, &what);
+        what.n_plants = fl_looks_warm_plants(looks, FL_WHAT_IF_WARM_C, arena, &what.plants);
     }
     if (status == FL_OK) {
         *out = what;
     }
     return status;
+}
+
+/* ---- what helps most ---- */
+
+static bool is_disliked(const fl_what_if *what)
+{
+    for (size_t i = 0; i < what->n_plants; i++) {
+        if (what->plants[i].over_c > 0.0) {
+            return true;
+        }
+    }
+    return false;
+}
+
+fl_status fl_looks_helps(fl_looks *looks, const fl_looks_options *usual, fl_arena *arena,
+                         fl_what_if *out, int most, int *count, fl_err *err)
+{
+    int n = 0;
+    for (int kind = 0; kind < FL_WHAT_IF_COUNT; kind++) {
+        fl_what_if what;
+        fl_status status = fl_looks_what_if(looks, usual, (fl_what_if_kind)kind, arena, &what, err);
+        if (status != FL_OK) {
+            return status;
+        }
+        if (!what.applies || what.release_s >= what.usual_s || is_disliked(&what)) {
+            continue;
+        }
+        int at = n < most ? n : most; /* most: behind the last place */
+        while (at > 0 && what.release_s < out[at - 1].release_s) {
+            if (at < most) {
+                out[at] = out[at - 1];
+            }
+            at--;
+        }
+        if (at < most) {
+            out[at] = what;
+            n = n < most ? n + 1 : most;
+        }
+    }
+    *count = n;
+    return FL_OK;
+}
+
+unsigned fl_looks_devices(const fl_looks *looks)
+{
+    return looks->devices;
 }

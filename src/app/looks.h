@@ -29,6 +29,7 @@ typedef struct fl_looks_options {
     unsigned devices; /* read at every look: mask of 1u << fl_device */
     double temp_c;    /* the place is brought to this now, 5 to 35; NAN: as it will be */
     int n_looks;      /* at most, 1 to FL_LOOKS_DAYS_MAX; 0: as many as there are round days */
+    bool is_sealed;   /* the box is taken to close tight from now on */
 } fl_looks_options;
 
 /* The keeper's way as it is: a round a week, at the room's effort, with the cards and baits that
@@ -70,7 +71,10 @@ fl_status fl_looks_release(fl_looks *looks, const fl_looks_options *options, int
     X(FL_WHAT_IF_FORTNIGHT, "fortnight", "a look every two weeks instead of every week")           \
     X(FL_WHAT_IF_CAREFUL, "careful", "careful looks instead of glances")                           \
     X(FL_WHAT_IF_WARM, "warm", "the place warmed to 25 degrees")                                   \
-    X(FL_WHAT_IF_CARD, "card", "one more card")
+    X(FL_WHAT_IF_CARD, "card", "one more card")                                                    \
+    X(FL_WHAT_IF_ROOTS, "roots", "unpotted at every look, to see the roots")                       \
+    X(FL_WHAT_IF_OFTEN, "often", "a look every five days")                                         \
+    X(FL_WHAT_IF_SEALED, "sealed", "a box that closes tight")
 #define FL_WORD_ENUM(name, word, text) name,
 typedef enum fl_what_if_kind { FL_WHAT_IF_LIST(FL_WORD_ENUM) FL_WHAT_IF_COUNT } fl_what_if_kind;
 #undef FL_WORD_ENUM
@@ -96,8 +100,22 @@ typedef struct fl_what_if {
     size_t n_plants;
 } fl_what_if;
 
-/* One of the four questions, asked against `usual`. The arena keeps the plants. Errors as above. */
+/* One of the questions, asked against `usual`. The arena keeps the plants. Errors as above. */
 fl_status fl_looks_what_if(fl_looks *looks, const fl_looks_options *usual, fl_what_if_kind kind,
                            fl_arena *arena, fl_what_if *out, fl_err *err) FL_MUST_USE;
+
+/* The changes that bring the release forward, the most helpful first: at most `most` (1 to
+ * FL_WHAT_IF_COUNT) of them in out. *count is 0 when none does. A warmer place is left out when a
+ * plant there is known to dislike it. */
+fl_status fl_looks_helps(fl_looks *looks, const fl_looks_options *usual, fl_arena *arena,
+                         fl_what_if *out, int most, int *count, fl_err *err) FL_MUST_USE;
+
+/* Every lot of the place by what a temperature does to it, the worst first; an array in the arena.
+ * temp_c NAN: none. Returns how many. */
+size_t fl_looks_warm_plants(const fl_looks *looks, double temp_c, fl_arena *arena,
+                            fl_warm_plant **out);
+
+/* Cards and baits that hang in a place now, as a mask of 1u << fl_device. */
+unsigned fl_looks_devices(const fl_looks *looks);
 
 #endif

@@ -1,11 +1,17 @@
 /* Shows what is there: the room, one thing of it, or a list. The forms are in show_*.c. */
 #include "cli/show.h"
 
+static const fl_arg lot_options[] = {
+    [FL_SHOW_THREAT] = {"threat", FL_ARG_TEXT,
+                        .help = "open this number: where it is from, what each look could show"},
+    [FL_SHOW_SVG] = {"svg", FL_ARG_TEXT, .help = "write its picture to this file instead"},
+};
+
 static const fl_verb verbs[] = {
     {.name = "lot",
-     .usage = "NAME",
+     .usage = "NAME [--threat CODE [--svg FILE]]",
      .summary = "One lot: where it stands, what was done, how likely what is, the gate.",
-     .args = FL_VERB_WORDS("NAME", 1),
+     .args = FL_VERB_ARGS_WORDS(lot_options, "NAME", 1),
      .words_min = 1,
      .fn = fl_show_lot},
     {.name = "place",

@@ -4,6 +4,9 @@
 
 #include "cli/compose.h"
 
+/* Option indices of the form `show lot NAME [--threat CODE [--svg FILE]]`. */
+enum { FL_SHOW_THREAT, FL_SHOW_SVG };
+
 /* The room: places by kind with their lots. */
 fl_status fl_show_room(fl_call *call, fl_err *err) FL_MUST_USE;
 fl_status fl_show_places(fl_call *call, fl_err *err) FL_MUST_USE;

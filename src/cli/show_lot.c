@@ -6,6 +6,7 @@
 #include "cli/answer.h"
 #include "cli/event_line.h"
 #include "cli/show.h"
+#include "cli/show_chance.h"
 #include "view/words.h"
 
 /* Prints one value of view/ when --json was asked for. */
@@ -285,6 +286,13 @@ fl_status fl_show_lot(fl_call *call, fl_err *err)
     }
     if (status != FL_OK) {
         return status;
+    }
+    const fl_arg_value *value = call->value;
+    if (value[FL_SHOW_SVG].is_given && !value[FL_SHOW_THREAT].is_given) {
+        return fl_fail(err, FL_EINVAL, "--svg draws one threat: give --threat CODE too");
+    }
+    if (value[FL_SHOW_THREAT].is_given) {
+        return fl_show_chance(call, lot, value[FL_SHOW_THREAT].text, value[FL_SHOW_SVG].text, err);
     }
     return s->cli->is_json ? print_view(s, view_lot, lot, err) : print_lot_text(s, lot, err);
 }

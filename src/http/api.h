@@ -36,6 +36,12 @@ fl_status fl_api_place(fl_exchange *x, struct fl_app *app, fl_err *err);
 
 /* ---- api_chances.c ---- */
 
+/* GET /api/v1/lots/{id}/chances/{threat}: one number opened. */
+fl_status fl_api_chance(fl_exchange *x, struct fl_app *app, fl_err *err);
+/* GET /api/v1/lots/{id}/looks and …/looks/date ?every_days, effort, devices, temp_c, looks_most,
+ * sealed: the look plan with what-ifs; the date alone, for sliders. */
+fl_status fl_api_looks(fl_exchange *x, struct fl_app *app, fl_err *err);
+fl_status fl_api_looks_date(fl_exchange *x, struct fl_app *app, fl_err *err);
 /* GET /api/v1/prices?lots=ID,…: what each place would cost them. */
 fl_status fl_api_prices(fl_exchange *x, struct fl_app *app, fl_err *err);
 

@@ -12,6 +12,7 @@
 #include "app/app.h"
 #include "app/chance.h"
 #include "app/gate.h"
+#include "app/looks.h"
 #include "app/plans.h"
 #include "app/room.h"
 #include "app/today.h"
@@ -62,6 +63,22 @@ void fl_view_plan(const fl_view *v, const char *key, const fl_lot *lot, const fl
 
 /* What each place would cost some lots: {"prices":[…]}, cheapest first. chances may be NULL. */
 void fl_view_prices(const fl_view *v, const char *key, const fl_place_price *prices, size_t count);
+
+/* One number opened: the course of a pest's chance on a lot, with origins, marks (what was done and
+ * looked at), temperatures, points, what lies ahead, and the changes that would help most. Errors
+ * as fl_course_make. */
+fl_status fl_view_course(const fl_view *v, const char *key, const fl_lot *lot,
+                         const fl_threat *threat, fl_err *err) FL_MUST_USE;
+
+/* A lot's look plan under some options, and every what-if against them: {"lot","uses","options",
+ * "plan","what_ifs"}. FL_EDOMAIN for an option out of range. */
+fl_status fl_view_looks(const fl_view *v, const char *key, fl_looks *looks,
+                        const fl_looks_options *options, fl_err *err) FL_MUST_USE;
+
+/* The release under some options alone: what a slider shows. With what a temperature does to the
+ * plants there when one is given. Errors as above. */
+fl_status fl_view_release(const fl_view *v, const char *key, fl_looks *looks,
+                          const fl_looks_options *options, fl_err *err) FL_MUST_USE;
 
 /* What became of events that were handed in: {"recorded","already","position","results":[…]}. ids
  * may be NULL (then results have none). */

@@ -136,6 +136,54 @@ test('what each place would cost fits, for one lot and for two', async () => {
   assert.equal((await answer(`/api/v1/prices?lots=${both}`, 'Prices')).prices.length, 5);
 });
 
+test('every number of every lot opens, and ends at the number itself', async () => {
+  const { lots } = await answer('/api/v1/lots', 'Lots');
+  let opened = 0;
+  for (const { id } of lots) {
+    const lot = await answer(`/api/v1/lots/${id}`, 'Lot');
+    for (const chance of lot.chances.slice(0, 4)) {
+      const course = await answer(`/api/v1/lots/${id}/chances/${chance.threat}`, 'Course');
+      const last = course.points.at(-1);
+      assert.ok(Math.abs(last.prob - chance.prob) < 1e-9, `${lot.name} ${chance.threat}`);
+      assert.ok(Math.abs(last.prob_most - chance.prob_most) < 1e-9);
+      assert.deepEqual([...course.points].sort((a, b) => a.at.localeCompare(b.at)), course.points);
+      const looks = course.marks.filter((mark) => mark.kind === 'look');
+      for (const look of looks) assert.ok(look.prob_after <= look.prob_before + 1e-12, `${look.text} ${look.prob_before} ${look.prob_after}`);
+      const t = course.temperatures;
+      const hours = (Date.parse(last.at) - Date.parse(course.points[0].at)) / 3_600_000;
+      const told = t.measured_h + t.interpolated_h + t.told_h + t.assumed_h;
+      assert.ok(told <= hours + 1, `${told} of ${hours}`);
+      opened += 1;
+    }
+  }
+  assert.ok(opened >= 30);
+});
+
+test('the look plan and its what-ifs fit, and answer a slider soon', async () => {
+  const { lots } = await answer('/api/v1/lots', 'Lots');
+  const lot = lots.find((one) => one.phase === 'quarantine');
+  const looks = await answer(`/api/v1/lots/${lot.id}/looks`, 'Looks');
+  assert.equal(looks.what_ifs.length, 7);
+  for (const what of looks.what_ifs) {
+    const gain = what.days_sooner;
+    if (!what.applies) assert.equal(gain ?? 0, 0, what.text);
+    if (what.kind === 'fortnight' && gain !== null) assert.ok(gain <= 0, what.text);
+  }
+  const same = await answer(`/api/v1/lots/${lot.id}/looks/date`, 'LooksDate');
+  assert.deepEqual(same.plants, []);
+  const rare = await answer(`/api/v1/lots/${lot.id}/looks/date?every_days=14&temp_c=25&effort=glance`, 'LooksDate');
+  assert.ok((rare.release_on ?? '9999') >= (same.release_on ?? '9999'));
+  assert.ok(rare.plants.length > 0);
+  const times = [];
+  for (let every = 5; every < 26; every += 1) {
+    const start = performance.now();
+    await answer(`/api/v1/lots/${lot.id}/looks/date?every_days=${every}&devices=yellow_card`, 'LooksDate');
+    times.push(performance.now() - start);
+  }
+  times.sort((a, b) => a - b);
+  assert.ok(times[10] < 250, `median ${times[10]} ms`); // a loaded machine; 20 ms on a quiet one
+});
+
 async function problem(path, status, init) {
   const response = await ask(path, init);
   const body = await response.json();
@@ -152,6 +200,10 @@ test('what is not there, and what cannot be read, is a problem that says so', as
   assert.match((await problem('/api/v1/lots/Nerve%20plant', 400)).detail, /Nerve plant/); // two of that name
   const { lots } = await (await ask('/api/v1/lots')).json();
   assert.match((await problem(`/api/v1/lots/${lots[0].code}/gate?use=dragon`, 400)).detail, /dragon/);
+  assert.match((await problem(`/api/v1/lots/${lots[0].code}/chances/dragon`, 404)).detail, /dragon/);
+  assert.match((await problem(`/api/v1/lots/${lots[0].code}/chances/chytrid_bd`, 404)).detail, /./);
+  assert.match((await problem(`/api/v1/lots/${lots[0].code}/looks?every_days=2`, 422)).detail, /2/);
+  assert.match((await problem(`/api/v1/lots/${lots[0].code}/looks/date?effort=hard`, 400)).detail, /hard/);
   assert.match((await problem('/api/v1/prices', 400)).detail, /no lot was named/);
   assert.match((await problem('/api/v1/prices?lots=XXXXXX', 404)).detail, /XXXXXX/);
   await problem('/api/v1/nothing', 404);
@@ -195,7 +247,7 @@ test('the server gives its own description, whole', async () => {
 test('nothing is answered without a session', async () => {
   for (const { path, method } of operations) {
     if (path === '/api/v1/session' && method === 'post') continue;
-    const response = await fetch(server.base + path.replace('{id}', 'x'), {
+    const response = await fetch(server.base + path.replace(/\{[a-z]+\}/g, 'x'), {
       method: method.toUpperCase(),
       headers: { Origin: server.base, 'Content-Type': 'application/json' },
       ...(method === 'post' ? { body: '{}' } : {}),
