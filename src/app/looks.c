@@ -631,25 +631,34 @@ static bool change(const fl_looks *looks, const fl_looks_options *usual, fl_what
     return false;
 }
 
+/* One change, when the release as things go is known. */
+static fl_status try_change(fl_looks *looks, const fl_looks_options *usual, fl_arena *arena,
+                            fl_what_if *what, fl_err *err)
+{
+    fl_looks_options changed;
+    fl_status status = FL_OK;
+    what->release_s = what->usual_s;
+    if ((int)what->kind < 0 || what->kind >= FL_WHAT_IF_COUNT) {
+        return fl_fail(err, FL_EINVAL, "what-if %d: give 0 to %d", (int)what->kind,
+                       FL_WHAT_IF_COUNT - 1);
+    }
+    what->applies = change(looks, usual, what, &changed);
+    if (what->applies) {
+        status = fl_looks_release(looks, &changed, &what->release_s, err);
+    }
+    if (status == FL_OK && what->kind == FL_WHAT_IF_WARM) {
+        what->n_plants = fl_looks_warm_plants(looks, FL_WHAT_IF_WARM_C, arena, &what->plants);
+    }
+    return status;
+}
+
 fl_status fl_looks_what_if(fl_looks *looks, const fl_looks_options *usual, fl_what_if_kind kind,
                            fl_arena *arena, fl_what_if *out, fl_err *err)
 {
     fl_what_if what = {.kind = kind};
-    fl_looks_options changed;
     fl_status status = fl_looks_release(looks, usual, &what.usual_s, err);
-    what.release_s = what.usual_s;
-    if (status == FL_OK && ((int)kind < 0 || kind >= FL_WHAT_IF_COUNT)) {
-        status =
-            fl_fail(err, FL_EINVAL, "what-if %d: give 0 to %d", (int)kind, FL_WHAT_IF_COUNT - 1);
-    }
     if (status == FL_OK) {
-        what.applies = change(looks, usual, &what, &changed);
-    }
-    if (status == FL_OK && what.applies) {
-        status = fl_looks_release(looks, &changed, &what.release_s, err);
-    }
-    if (status == FL_OK && kind == FL_WHAT_IF_WARM) {
-        what.n_plants = fl_looks_warm_plants(looks, FL_WHAT_IF_WARM_C, arena, &what.plants);
+        status = try_change(looks, usual, arena, &what, err);
     }
     if (status == FL_OK) {
         *out = what;
@@ -673,9 +682,11 @@ fl_status fl_looks_helps(fl_looks *looks, const fl_looks_options *usual, fl_aren
                          fl_what_if *out, int most, int *count, fl_err *err)
 {
     int n = 0;
+    int64_t usual_s = FL_GATE_NEVER;
+    fl_status status = fl_looks_release(looks, usual, &usual_s, err);
     for (int kind = 0; kind < FL_WHAT_IF_COUNT; kind++) {
-        fl_what_if what;
-        fl_status status = fl_looks_what_if(looks, usual, (fl_what_if_kind)kind, arena, &what, err);
+        fl_what_if what = {.kind = (fl_what_if_kind)kind, .usual_s = usual_s};
+        status = status == FL_OK ? try_change(looks, usual, arena, &what, err) : status;
         if (status != FL_OK) {
             return status;
         }
