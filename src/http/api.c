@@ -6,6 +6,7 @@ static const fl_route routes[] = {
     {"POST", "/api/v1/session", FL_TIER_NONE, FL_LANE_LOOP, false, fl_api_session_open},
     {"GET", "/api/v1/session", FL_TIER_DEVICE, FL_LANE_LOOP, false, fl_api_session_show},
     {"DELETE", "/api/v1/session", FL_TIER_DEVICE, FL_LANE_LOOP, false, fl_api_session_end},
+    {"GET", "/api/v1/session/room", FL_TIER_DEVICE, FL_LANE_LOOP, false, fl_api_session_room},
     {"GET", "/api/v1/openapi.json", FL_TIER_DEVICE, FL_LANE_LOOP, false, fl_api_openapi},
     {"GET", "/api/v1/room", FL_TIER_DEVICE, FL_LANE_READ, true, fl_api_room},
     {"GET", "/api/v1/today", FL_TIER_DEVICE, FL_LANE_READ, true, fl_api_today},

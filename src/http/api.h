@@ -12,6 +12,8 @@
 fl_status fl_api_session_open(fl_exchange *x, struct fl_app *app, fl_err *err);
 /* GET: who is asking: {"tier"}. */
 fl_status fl_api_session_show(fl_exchange *x, struct fl_app *app, fl_err *err);
+/* GET /api/v1/session/room: which room this is, as eight hex digits: {"room"}. */
+fl_status fl_api_session_room(fl_exchange *x, struct fl_app *app, fl_err *err);
 /* DELETE: ends the session of the cookie; 204. */
 fl_status fl_api_session_end(fl_exchange *x, struct fl_app *app, fl_err *err);
 /* GET /api/v1/openapi.json: the description, as the interface's build made it. */

@@ -50,6 +50,18 @@ fl_status fl_api_session_show(fl_exchange *x, struct fl_app *app, fl_err *err)
     return FL_OK;
 }
 
+fl_status fl_api_session_room(fl_exchange *x, struct fl_app *app, fl_err *err)
+{
+    (void)app;
+    (void)err;
+    fl_json_writer *w = fl_json_writer_new();
+    fl_json_begin_object(w, NULL);
+    fl_json_put_cstr(w, "room", fl_sessions_room_tag(x->sessions));
+    fl_json_end(w);
+    x->reply = fl_reply_json(200, w, &x->arena);
+    return FL_OK;
+}
+
 fl_status fl_api_session_end(fl_exchange *x, struct fl_app *app, fl_err *err)
 {
     fl_sv cookie = {NULL, 0};

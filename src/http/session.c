@@ -203,6 +203,11 @@ const char *fl_sessions_cookie_name(const fl_sessions *sessions)
     return sessions->cookie_name;
 }
 
+const char *fl_sessions_room_tag(const fl_sessions *sessions)
+{
+    return sessions->cookie_name + sizeof COOKIE_PREFIX - 1;
+}
+
 /* ---- keys ---- */
 
 const char *fl_sessions_new_key(fl_sessions *sessions, fl_tier tier, int life_s, char *key)

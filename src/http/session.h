@@ -30,6 +30,9 @@ void fl_sessions_close(fl_sessions *sessions); /* NULL is fine */
 /* "fernlock_" and eight hex digits that belong to the room: all ports of a host share cookies. */
 const char *fl_sessions_cookie_name(const fl_sessions *sessions);
 
+/* The eight hex digits alone: which room this is. A browser that holds events back asks for it. */
+const char *fl_sessions_room_tag(const fl_sessions *sessions);
+
 /* A key that signs in one browser, once, within life_s, with this tier; terminated, into
  * key[FL_SECRET_TEXT_MAX]; returns key. */
 const char *fl_sessions_new_key(fl_sessions *sessions, fl_tier tier, int life_s, char *key);

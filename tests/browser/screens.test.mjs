@@ -2,19 +2,32 @@
 // stays silent under the strict content policy, nothing overflows at 320 px (WCAG 1.4.10), targets are 44 px
 // (our rule; WCAG 2.5.8 asks 24), colours reach their contrast (WCAG 1.4.3, 1.4.11).
 import assert from 'node:assert/strict';
+import { readdirSync } from 'node:fs';
 import { createServer } from 'node:http';
 import { after, before, describe, test } from 'node:test';
 import { axe, cookieOf, launch, makeRoom, newContext, open, startServer, VIEWS } from './support.mjs';
+
+// Each area lists its screens in a file of screens/: a name, and from the room its address, or
+// { path, act } where something is to be done on the page first.
+const areas = readdirSync(new URL('screens/', import.meta.url)).filter((name) => name.endsWith('.mjs')).sort();
+const listed = {};
+for (const name of areas) Object.assign(listed, (await import(`./screens/${name}`)).screens);
 
 let made;
 let server;
 let browser;
 let cookie;
-let screens;
+let room;
 
 async function json(path) {
   const response = await fetch(server.base + path, { headers: { Cookie: cookie }, signal: AbortSignal.timeout(30_000) });
   return response.json();
+}
+
+/** What a screen's function gave: its address, and what is done on it. */
+function stop(name) {
+  const given = listed[name](room);
+  return typeof given === 'string' ? { path: given } : given;
 }
 
 before(async () => {
@@ -24,22 +37,12 @@ before(async () => {
   browser = await launch();
   const { lots } = await json('/api/v1/lots');
   const { places } = await json('/api/v1/places');
-  const lot = (phase) => lots.find((one) => one.phase === phase).code;
-  const place = (name) => places.find((one) => one.name === name).code;
-  screens = {
-    today: '/',
-    lots: '/lots',
-    'lot at the sink': `/lots/${lot('arrived')}`,
-    'lot in quarantine': `/lots/${lot('quarantine')}`,
-    'lot on hold': `/lots/${lot('held')}`,
-    'lot established': `/lots/${lot('established')}`,
-    gate: `/lots/${lot('quarantine')}/gate/amphibian`,
-    'gate, barred': `/lots/${lot('held')}/gate/stock`,
-    places: '/places',
-    'bin on hold': `/places/${place('Bin 2')}`,
-    jar: `/places/${place('Jar 1')}`,
-    enclosure: `/places/${place('Frog tank')}`,
-    'no such page': '/attic',
+  room = {
+    lots,
+    places,
+    lot: (phase) => lots.find((one) => one.phase === phase).code,
+    lotNamed: (name) => lots.find((one) => one.name === name).code,
+    place: (name) => places.find((one) => one.name === name).code,
   };
 });
 after(async () => {
@@ -47,11 +50,6 @@ after(async () => {
   await server?.stop();
   made?.remove();
 });
-
-const NAMES = [
-  'today', 'lots', 'lot at the sink', 'lot in quarantine', 'lot on hold', 'lot established', 'gate', 'gate, barred',
-  'places', 'bin on hold', 'jar', 'enclosure', 'no such page',
-];
 
 /** Headings do not skip a level, and there is one h1. */
 async function checkHeadings(page, name) {
@@ -63,7 +61,7 @@ async function checkHeadings(page, name) {
 /** What is smaller than 44 px, links within sentences aside. */
 function smallTargets() {
   const isInSentence = (element) => element.matches('p a, dd a, .found a, .plain a, figcaption a');
-  return [...document.querySelectorAll('a, button, summary, select, input')]
+  return [...document.querySelectorAll('a, button, summary, select, input, textarea')]
     .filter((element) => element.checkVisibility() && !element.matches('.skip') && !isInSentence(element))
     .filter((element) => {
       const line = element.matches('.line-link, .box > a') ? element.closest('li') : element;
@@ -84,10 +82,12 @@ for (const [view, options] of Object.entries(VIEWS)) {
     });
     after(() => context?.close());
 
-    for (const name of NAMES) {
+    for (const name of Object.keys(listed)) {
       test(`${name} in ${view}`, async () => {
         errors.length = 0;
-        await open(page, screens[name]);
+        const { path, act } = stop(name);
+        await open(page, path);
+        await act?.(page);
         for (const fold of await page.locator('details:not([open]) > summary').all()) {
           if (await fold.isVisible()) await fold.click();
         }
@@ -113,7 +113,7 @@ test('text of twice the size does not overflow a narrow screen', async () => {
   const { context } = await newContext(browser, { viewport: { width: 640, height: 900 } }, server.base, cookie);
   const page = await context.newPage();
   for (const name of ['today', 'gate', 'places']) {
-    await open(page, screens[name]);
+    await open(page, stop(name).path);
     await page.evaluate(() => document.documentElement.style.setProperty('font-size', '200%'));
     const width = await page.evaluate(() => [document.documentElement.scrollWidth, window.innerWidth]);
     assert.ok(width[0] <= width[1], `${name}: ${width}`);

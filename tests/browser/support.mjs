@@ -132,7 +132,7 @@ const TAGS = ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa', 'best-prac
 
 /** A context that notes every error of the console and every failed script; signed in with the cookie. */
 export async function newContext(browser, view, base, cookie) {
-  const context = await browser.newContext({ ...view, baseURL: base, locale: 'en-GB', timezoneId: 'UTC' });
+  const context = await browser.newContext({ locale: 'en-GB', timezoneId: 'UTC', ...view, baseURL: base });
   await context.addInitScript({ content: axeSource });
   context.setDefaultTimeout(20_000);
   if (cookie) {

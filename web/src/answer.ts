@@ -2,6 +2,7 @@
 // page is looked at again. While it is asked for anew, and when that fails, the old answer stays.
 import { useEffect, useState } from 'preact/hooks';
 import { client, settle, type Trouble } from './api';
+import { setClock } from './record/event';
 
 const POLL_MS = 15_000;
 const listeners = new Set<() => void>();
@@ -12,13 +13,20 @@ let today = new Date().toDateString();
 async function poll(): Promise<void> {
   if (document.visibilityState !== 'visible' || listeners.size === 0) return;
   const since = Math.max(position, 0);
+  const askedMs = Date.now();
   const answer = await settle(client.GET('/api/v1/changes', { params: { query: { since } } }));
   const turned = new Date().toDateString() !== today;
   today = new Date().toDateString();
   if ('trouble' in answer) return;
+  setClock(answer.data.now_at, askedMs, Date.now());
   const changed = position >= 0 && answer.data.position !== position;
   position = answer.data.position;
   if (changed || turned) for (const tell of listeners) tell();
+}
+
+/** Every screen asks anew: something was recorded here. */
+export function tellAnswers(): void {
+  for (const tell of listeners) tell();
 }
 
 export function startPolling(): void {

@@ -2,45 +2,35 @@
 import { useEffect, useState } from 'preact/hooks';
 import type { Trouble } from './api';
 import { keepUnits, units, type Units } from './format';
-import { paths, usePath } from './router';
-import { SignIn } from './screens/signin';
-import { GateScreen } from './screens/gate';
-import { LotScreen } from './screens/lot';
-import { LotsScreen } from './screens/lots';
-import { NotFound } from './screens/notfound';
-import { PlaceScreen } from './screens/place';
-import { PlacesScreen } from './screens/places';
-import { TodayScreen } from './screens/today';
-import { signIn } from './session';
+import { Loaded, warmScreens } from './parts/loaded';
 import { Hatching } from './parts/strip';
+import { Recorded } from './record/recorded';
+import { usePath } from './router';
+import { bar, screenAt } from './screens';
+import { NotFound } from './screens/notfound';
+import { SignIn } from './screens/signin';
+import { signIn } from './session';
 import { S } from './strings.en';
 import { applyTheme, theme, type Theme } from './theme';
 
-function screenOf(path: string) {
-  const part = path.split('/').filter(Boolean).map(decodeURIComponent);
-  const [area, id, more, use] = part;
-  if (part.length === 0) return <TodayScreen />;
-  if (area === 'lots' && part.length === 1) return <LotsScreen />;
-  if (area === 'lots' && id && part.length === 2) return <LotScreen key={id} id={id} />;
-  if (area === 'lots' && id && more === 'gate' && part.length <= 4) return <GateScreen key={id} id={id} use={use ?? ''} />;
-  if (area === 'places' && part.length === 1) return <PlacesScreen />;
-  if (area === 'places' && id && part.length === 2) return <PlaceScreen key={id} id={id} />;
-  return <NotFound />;
+function Screen({ address }: { address: string }) {
+  const [path = '', search = ''] = address.split('?');
+  const found = screenAt(path);
+  if (!found) return <NotFound />;
+  return <Loaded entry={found.entry} params={found.params} query={new URLSearchParams(search)} />;
+}
+
+function isWithin(path: string, to: string): boolean {
+  return to === '/' ? path === '/' : path === to || path.startsWith(`${to}/`);
 }
 
 function Pages({ path }: { path: string }) {
-  const items = [
-    [paths.today, S.nav.today],
-    [paths.lots, S.nav.lots],
-    [paths.places, S.nav.places],
-  ] as const;
-  const isHere = (to: string) => (to === '/' ? path === '/' : path === to || path.startsWith(`${to}/`));
   return (
     <nav class="pages" aria-label={S.navLabel}>
       <ul>
-        {items.map(([to, name]) => (
+        {bar.map(({ to, name, also = [] }) => (
           <li key={to}>
-            <a href={to} aria-current={path === to ? 'page' : isHere(to) ? 'true' : undefined}>
+            <a href={to} aria-current={path === to ? 'page' : [to, ...also].some((one) => isWithin(path, one)) ? 'true' : undefined}>
               {name}
             </a>
           </li>
@@ -96,9 +86,14 @@ function Settings({ onUnits }: { onUnits: () => void }) {
 type Entry = { is: 'in' } | { is: 'trying' } | { is: 'refused'; trouble: Trouble };
 
 export function App({ signInKey }: { signInKey: string }) {
-  const path = usePath();
+  const address = usePath();
+  const path = address.split('?')[0] ?? '/';
   const [entry, setEntry] = useState<Entry>({ is: signInKey ? 'trying' : 'in' });
   const [, redraw] = useState(0);
+
+  useEffect(() => {
+    if (entry.is === 'in') warmScreens();
+  }, [entry.is]);
 
   useEffect(() => {
     if (!signInKey) return;
@@ -114,12 +109,13 @@ export function App({ signInKey }: { signInKey: string }) {
         <Pages path={path} />
       </header>
       <main id="page" tabIndex={-1}>
-        {entry.is === 'in' && screenOf(path)}
+        {entry.is === 'in' && <Screen address={address} />}
         {entry.is === 'trying' && <p class="quiet">{S.signIn.working}</p>}
         {entry.is === 'refused' && <SignIn trouble={entry.trouble} />}
       </main>
+      <Recorded />
       <footer class="foot">
-        <p class="quiet">{S.readsOnly}</p>
+        <p class="quiet">{S.tells}</p>
         <Settings onUnits={() => redraw((n) => n + 1)} />
       </footer>
     </>

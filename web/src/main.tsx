@@ -2,6 +2,7 @@
 import { render } from 'preact';
 import { startPolling } from './answer';
 import { App } from './app';
+import { startQueue } from './record/queue';
 import { startRouter } from './router';
 import { takeKey } from './session';
 import { applyTheme, theme } from './theme';
@@ -10,5 +11,6 @@ applyTheme(theme());
 const key = takeKey();
 startRouter();
 startPolling();
+startQueue();
 const root = document.getElementById('app');
 if (root) render(<App signInKey={key} />, root);

@@ -19,18 +19,19 @@ export function focusHeading(heading: HTMLElement, isWaiting: boolean): void {
   if (!isWaiting) isFollowing = false;
 }
 
+/** Shows another address: a path, with its query if it has one. */
 export function go(path: string): void {
-  if (path !== location.pathname) history.pushState(null, '', path);
+  if (path !== location.pathname + location.search) history.pushState(null, '', path);
   window.scrollTo(0, 0);
   isFollowing = true;
   tellAll();
 }
 
-/** The path that is shown. */
+/** The address that is shown: path and query. */
 export function usePath(): string {
-  const [path, setPath] = useState(location.pathname);
+  const [path, setPath] = useState(location.pathname + location.search);
   useEffect(() => {
-    const tell = () => setPath(location.pathname);
+    const tell = () => setPath(location.pathname + location.search);
     listeners.add(tell);
     return () => {
       listeners.delete(tell);
@@ -62,7 +63,7 @@ export function startRouter(): void {
     const link = event.target instanceof Element ? event.target.closest('a') : null;
     if (link && !event.defaultPrevented && isOurs(event, link)) {
       event.preventDefault();
-      go(link.pathname);
+      go(link.pathname + link.search);
     }
   });
 }

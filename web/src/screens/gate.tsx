@@ -7,6 +7,7 @@ import { DoorBarred, DoorOpen, DoorShut } from '../parts/marks';
 import { Heading, Shown } from '../parts/screen';
 import { Scale, Strip } from '../parts/strip';
 import { paths } from '../router';
+import type { ScreenProps } from '../screens';
 import { S, t } from '../strings.en';
 
 const USES = Object.keys(S.gate.useNames) as Use[];
@@ -125,7 +126,7 @@ function Whole({ gate }: { gate: Gate }) {
   );
 }
 
-export function GateScreen({ id, use }: { id: string; use: string }) {
+export default function GateScreen({ params: { id = '', use = '' } }: ScreenProps) {
   const query = use ? { use } : {};
   const answer = useAnswer(`gate ${id} ${use}`, () =>
     client.GET('/api/v1/lots/{id}/gate', { params: { path: { id }, query } }),

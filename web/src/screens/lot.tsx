@@ -8,6 +8,7 @@ import { EveningPlan } from '../parts/plan';
 import { Conflicts, linesOf, Record } from '../parts/record';
 import { Heading, Shown } from '../parts/screen';
 import { paths } from '../router';
+import type { ScreenProps } from '../screens';
 import { S, t, tn } from '../strings.en';
 
 const USES = Object.keys(S.gate.useNames) as Use[];
@@ -89,7 +90,7 @@ function Whole({ lot }: { lot: Lot }) {
   );
 }
 
-export function LotScreen({ id }: { id: string }) {
+export default function LotScreen({ params: { id = '' } }: ScreenProps) {
   const answer = useAnswer(`lot ${id}`, () => client.GET('/api/v1/lots/{id}', { params: { path: { id } } }));
   return (
     <Shown answer={answer} title={t(S.lot.kicker, { code: id })}>

@@ -69,7 +69,7 @@ function Lots({ lots }: { lots: LotBrief[] }) {
   );
 }
 
-export function LotsScreen() {
+export default function LotsScreen() {
   const answer = useAnswer('lots', () => client.GET('/api/v1/lots'));
   return (
     <Shown answer={answer} title={S.lots.title}>

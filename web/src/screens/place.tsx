@@ -2,11 +2,13 @@
 import { useAnswer } from '../answer';
 import { client, type Place } from '../api';
 import { day, temperature, volume } from '../format';
+import { LookHere } from '../parts/lookhere';
 import { LotLine } from '../parts/lotline';
 import { DoorBarred } from '../parts/marks';
 import { Conflicts, looksOf, Record } from '../parts/record';
 import { Heading, Shown } from '../parts/screen';
 import { Scale, Strip } from '../parts/strip';
+import type { ScreenProps } from '../screens';
 import { S, t } from '../strings.en';
 
 function kicker(place: Place): string {
@@ -81,6 +83,7 @@ function Whole({ place }: { place: Place }) {
       <Held place={place} />
       <div class="two">
         <div>
+          {place.lots.length > 0 && place.kind !== 'outside' && <LookHere place={place} />}
           <section aria-labelledby="lots">
             <h2 id="lots">{S.place.lots}</h2>
             {place.lots.length === 0 ? <p class="quiet">{S.place.lotsNone}</p> : (
@@ -115,7 +118,7 @@ function Whole({ place }: { place: Place }) {
   );
 }
 
-export function PlaceScreen({ id }: { id: string }) {
+export default function PlaceScreen({ params: { id = '' } }: ScreenProps) {
   const answer = useAnswer(`place ${id}`, () => client.GET('/api/v1/places/{id}', { params: { path: { id } } }));
   return (
     <Shown answer={answer} title={S.places.title}>

@@ -92,7 +92,7 @@ function Whole({ places }: { places: PlaceBrief[] }) {
   );
 }
 
-export function PlacesScreen() {
+export default function PlacesScreen() {
   const answer = useAnswer('places', () => client.GET('/api/v1/places'));
   return (
     <Shown answer={answer} title={S.places.title}>

@@ -54,7 +54,7 @@ function List({ today }: { today: Today }) {
   );
 }
 
-export function TodayScreen() {
+export default function TodayScreen() {
   const answer = useAnswer('today', () => client.GET('/api/v1/today'));
   return (
     <Shown answer={answer} title={S.today.title}>

@@ -1,0 +1,93 @@
+// The table of screens: address, title while it is loaded, and where its code is; and the pages that the
+// bar and “All pages” lead to. A screen is a module whose default export takes ScreenProps; it is loaded
+// when it is first asked for, and the rest after the first one is shown, so that they open without a network.
+// How to add one: web/README.md.
+import type { ComponentType } from 'preact';
+import { S } from './strings.en';
+
+export interface ScreenProps {
+  params: Readonly<Record<string, string>>; // what stood in the place of :name, decoded; '' when left out
+  query: URLSearchParams;
+}
+
+export interface ScreenEntry {
+  path: string; // '/lots/:id/gate/:use?'
+  title: string;
+  load: () => Promise<{ default: ComponentType<ScreenProps> }>;
+}
+
+export const screens: readonly ScreenEntry[] = [
+  // the record, shown
+  { path: '/', title: S.today.title, load: () => import('./screens/today') },
+  { path: '/lots', title: S.lots.title, load: () => import('./screens/lots') },
+  { path: '/lots/:id', title: S.lots.title, load: () => import('./screens/lot') },
+  { path: '/lots/:id/gate/:use?', title: S.lot.gate, load: () => import('./screens/gate') },
+  { path: '/places', title: S.places.title, load: () => import('./screens/places') },
+  { path: '/places/:id', title: S.places.title, load: () => import('./screens/place') },
+
+  // the program itself
+  { path: '/pages', title: S.pages.title, load: () => import('./screens/pages') },
+  { path: '/unsent', title: S.recording.unsent.title, load: () => import('./screens/unsent') },
+];
+
+export type PageGroup = keyof typeof S.pages.groups;
+
+export interface PageLink {
+  to: string;
+  name: string;
+  about: string;
+  group: PageGroup;
+}
+
+/** What “All pages” lists, by group. */
+export const pageLinks: readonly PageLink[] = [
+  { to: '/', ...S.pages.today, group: 'day' },
+  { to: '/lots', ...S.pages.lots, group: 'plants' },
+  { to: '/places', ...S.pages.places, group: 'plants' },
+  { to: '/unsent', ...S.pages.unsent, group: 'room' },
+];
+
+/** The bar: at most five, so that it stays usable at 320 px. `also`: addresses that count as part of it. */
+export const bar: readonly { to: string; name: string; also?: readonly string[] }[] = [
+  { to: '/', name: S.nav.today },
+  { to: '/lots', name: S.nav.lots },
+  { to: '/places', name: S.nav.places },
+  { to: '/pages', name: S.nav.more },
+];
+
+function partsOf(path: string): string[] {
+  return path.split('/').filter(Boolean);
+}
+
+function decoded(part: string): string {
+  try {
+    return decodeURIComponent(part);
+  } catch {
+    return part;
+  }
+}
+
+/** The parameters when the path has the pattern's form, else undefined. */
+export function matched(pattern: string, path: string): Record<string, string> | undefined {
+  const want = partsOf(pattern);
+  const got = partsOf(path);
+  const least = want.filter((part) => !part.endsWith('?')).length;
+  if (got.length < least || got.length > want.length) return undefined;
+  const params: Record<string, string> = {};
+  for (const [k, part] of want.entries()) {
+    const is = got[k];
+    if (part.startsWith(':')) params[part.replace(/^:|\?$/g, '')] = is === undefined ? '' : decoded(is);
+    else if (part !== is) return undefined;
+  }
+  return params;
+}
+
+/** Which screen an address shows. Fixed segments win over parameters, whatever the order of the table. */
+export function screenAt(path: string): { entry: ScreenEntry; params: Record<string, string> } | undefined {
+  let best: { entry: ScreenEntry; params: Record<string, string> } | undefined;
+  for (const entry of screens) {
+    const params = matched(entry.path, path);
+    if (params && (!best || Object.keys(params).length < Object.keys(best.params).length)) best = { entry, params };
+  }
+  return best;
+}

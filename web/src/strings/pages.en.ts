@@ -1,0 +1,10 @@
+// Texts: the page that leads to all others, and the names of the areas.
+export const pages = {
+  title: 'All pages',
+  lead: 'Everything the program can do, by what you want.',
+  groups: { day: 'The day', record: 'Tell what happened', plants: 'Plants and places', answers: 'Ask', room: 'The room' },
+  today: { name: 'Today', about: 'What is due, in five lines or fewer.' },
+  lots: { name: 'Lots', about: 'All plants, by where they are on their way.' },
+  places: { name: 'Places', about: 'Bins and jars on their shelves, benches, enclosures.' },
+  unsent: { name: 'Not yet sent', about: 'What this browser recorded and the server has not taken yet.' },
+} as const;
