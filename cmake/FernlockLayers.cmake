@@ -8,7 +8,7 @@ set(FL_BELOW_json event base)
 set(FL_BELOW_store event base)
 set(FL_BELOW_app store json core event base)
 set(FL_BELOW_view app json core event base)
-set(FL_BELOW_print core event base)
+set(FL_BELOW_print view app json core event base)
 set(FL_BELOW_http view print app json core event base)
 set(FL_BELOW_cli http view print app json core event base)
 

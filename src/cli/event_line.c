@@ -286,6 +286,12 @@ static void say_photo(line *l, const fl_event *e)
     fl_str_append(&l->text, e->body.photo_attached.caption);
 }
 
+static void say_told(line *l, const fl_event *e)
+{
+    put_lot(l, e->body.history_told.lot);
+    fl_str_appendf(&l->text, ", by %.*s", FL_SV_ARG(e->body.history_told.teller));
+}
+
 static void say_build(line *l, const fl_event *e)
 {
     const fl_ev_build_planned *b = &e->body.build_planned;
@@ -338,6 +344,7 @@ static void (*const sayers[FL_KIND_COUNT])(line *, const fl_event *) = {
     [FL_KIND_LOT_LOST] = say_lost,
     [FL_KIND_READINGS_IMPORTED] = say_readings,
     [FL_KIND_PHOTO_ATTACHED] = say_photo,
+    [FL_KIND_HISTORY_TOLD] = say_told,
     [FL_KIND_BUILD_PLANNED] = say_build,
     [FL_KIND_KNOWLEDGE_SET] = say_knowledge,
     [FL_KIND_ROOM_SET] = say_room,

@@ -44,6 +44,7 @@
     X(FL_KIND_LOT_LOST, "lot_lost", 9, "plants of a lot were lost")                                \
     X(FL_KIND_READINGS_IMPORTED, "readings_imported", 9, "logger readings were imported")          \
     X(FL_KIND_PHOTO_ATTACHED, "photo_attached", 9, "a photo was attached")                         \
+    X(FL_KIND_HISTORY_TOLD, "history_told", 9, "another keeper told a lot's past")                 \
     X(FL_KIND_BUILD_PLANNED, "build_planned", 9, "a build was planned or changed")                 \
     X(FL_KIND_KNOWLEDGE_SET, "knowledge_set", 9, "a figure was replaced by the keeper's own")      \
     X(FL_KIND_ROOM_SET, "room_set", 9, "the room's settings were changed")                         \
@@ -315,6 +316,13 @@ typedef struct fl_ev_photo_attached {
     fl_sv caption;
 } fl_ev_photo_attached;
 
+/* A history card that came with a lot: kept as it was told, and never counted as seen here. */
+typedef struct fl_ev_history_told {
+    fl_id lot;
+    fl_sv teller;    /* who told it */
+    fl_sv card_json; /* the card (schema/history_card.json): canonical JSON text */
+} fl_ev_history_told;
+
 typedef struct fl_ev_build_planned {
     fl_id build;
     fl_id enclosure; /* optional */
@@ -381,6 +389,7 @@ typedef struct fl_event {
         fl_ev_lot_lost lot_lost;
         fl_ev_readings_imported readings_imported;
         fl_ev_photo_attached photo_attached;
+        fl_ev_history_told history_told;
         fl_ev_build_planned build_planned;
         fl_ev_knowledge_set knowledge_set;
         fl_ev_room_set room_set;

@@ -267,6 +267,12 @@ static const fl_field photo_attached[] = {
     {ROW(photo_attached, caption, TEXT)},
 };
 
+static const fl_field history_told[] = {
+    {ROW(history_told, lot, ID), NEEDED},
+    {ROW(history_told, teller, LINE), NEEDED},
+    {ROW(history_told, card_json, JSON), NEEDED},
+};
+
 static const fl_field build_planned[] = {
     {ROW(build_planned, build, ID), NEEDED},  {ROW(build_planned, enclosure, ID)},
     {ROW(build_planned, name, LINE), NEEDED}, {ROW(build_planned, need_by, DATE), NEEDED},
@@ -322,6 +328,7 @@ static const fl_shape bodies[FL_KIND_COUNT] = {
     [FL_KIND_LOT_LOST] = SHAPE(lot_lost, lot_lost),
     [FL_KIND_READINGS_IMPORTED] = SHAPE(readings_imported, readings_imported),
     [FL_KIND_PHOTO_ATTACHED] = SHAPE(photo_attached, photo_attached),
+    [FL_KIND_HISTORY_TOLD] = SHAPE(history_told, history_told),
     [FL_KIND_BUILD_PLANNED] = SHAPE(build_planned, build_planned),
     [FL_KIND_KNOWLEDGE_SET] = SHAPE(knowledge_set, knowledge_set),
     [FL_KIND_ROOM_SET] = SHAPE(room_set, room_set),
