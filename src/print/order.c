@@ -172,27 +172,29 @@ static fl_status need_one(const fl_order *order, const char *what, fl_err *err)
                : fl_fail(err, FL_EINVAL, "%s: name one %s", fl_words_order[order->kind].word, what);
 }
 
-static fl_status make_card(const fl_order *order, const fl_sheet *sheet, fl_str *out, fl_err *err)
+static fl_status make_card(const fl_order *order, const fl_print_sheet *sheet, fl_str *out,
+                           fl_err *err)
 {
     const fl_lot *lot = NULL;
     fl_status status = need_one(order, "lot", err);
     if (status == FL_OK) {
         status = fl_room_find_lot(order->room, order->of[0], &lot, err);
     }
-    return status == FL_OK ? fl_sheet_card(sheet, lot, out, err) : status;
+    return status == FL_OK ? fl_print_sheet_card(sheet, lot, out, err) : status;
 }
 
-static fl_status make_place(const fl_order *order, const fl_sheet *sheet, fl_str *out, fl_err *err)
+static fl_status make_place(const fl_order *order, const fl_print_sheet *sheet, fl_str *out,
+                            fl_err *err)
 {
     const fl_ev_place_set *place = NULL;
     fl_status status = need_one(order, "place", err);
     if (status == FL_OK) {
         status = fl_room_find_place(order->room, order->of[0], &place, err);
     }
-    return status == FL_OK ? fl_sheet_place(sheet, place, out, err) : status;
+    return status == FL_OK ? fl_print_sheet_place(sheet, place, out, err) : status;
 }
 
-static fl_status make_outbreak(const fl_order *order, const fl_sheet *sheet, fl_str *out,
+static fl_status make_outbreak(const fl_order *order, const fl_print_sheet *sheet, fl_str *out,
                                fl_err *err)
 {
     fl_trace_question question = {.from_s = INT64_MIN, .to_s = FL_TIME_OPEN};
@@ -200,27 +202,27 @@ static fl_status make_outbreak(const fl_order *order, const fl_sheet *sheet, fl_
     if (status == FL_OK) {
         status = fl_trace_find_subject(order->room, order->of[0], NULL, &question, err);
     }
-    return status == FL_OK ? fl_sheet_outbreak(sheet, &question, out, err) : status;
+    return status == FL_OK ? fl_print_sheet_outbreak(sheet, &question, out, err) : status;
 }
 
 static fl_status make_sheet(const fl_order *order, fl_arena *arena, fl_str *out, fl_err *err)
 {
-    fl_sheet sheet = {.room = order->room, .chances = order->chances, .paper = order->paper};
-    const fl_sheet_evening_args evening = {.tub_ml = order->tub_ml > 0.0 ? order->tub_ml : TUB_ML,
-                                           .label_pct = order->label_pct};
+    fl_print_sheet sheet = {.room = order->room, .chances = order->chances, .paper = order->paper};
+    const fl_print_sheet_evening_args evening = {
+        .tub_ml = order->tub_ml > 0.0 ? order->tub_ml : TUB_ML, .label_pct = order->label_pct};
     fl_status status = fl_paper_base_url(order->app, arena, &sheet.base_url, err);
     if (status != FL_OK) {
         return status;
     }
     switch (order->kind) {
     case FL_ORDER_EVENING:
-        return fl_sheet_evening(&sheet, &evening, out, err);
+        return fl_print_sheet_evening(&sheet, &evening, out, err);
     case FL_ORDER_ROUND:
-        return fl_sheet_round(&sheet, out, err);
+        return fl_print_sheet_round(&sheet, out, err);
     case FL_ORDER_PLACE:
         return make_place(order, &sheet, out, err);
     case FL_ORDER_SITTER:
-        return fl_sheet_sitter(&sheet, out, err);
+        return fl_print_sheet_sitter(&sheet, out, err);
     case FL_ORDER_OUTBREAK:
         return make_outbreak(order, &sheet, out, err);
     case FL_ORDER_CARD:

@@ -4,8 +4,8 @@
 #include "print/label.h"
 #include "view/words.h"
 
-fl_status fl_sheet_begin(const fl_sheet *sheet, fl_sheet_title title, fl_arena *arena, fl_doc *out,
-                         fl_err *err)
+fl_status fl_print_sheet_begin(const fl_print_sheet *sheet, fl_print_sheet_title title,
+                               fl_arena *arena, fl_doc *out, fl_err *err)
 {
     char code[FL_CODE_TEXT_MAX];
     const fl_room *room = sheet->room;
@@ -30,14 +30,15 @@ fl_status fl_sheet_begin(const fl_sheet *sheet, fl_sheet_title title, fl_arena *
     return fl_doc_begin(&options, arena, out, err);
 }
 
-fl_sv fl_sheet_lot_name(const fl_room *room, const fl_lot *lot, fl_arena *arena)
+fl_sv fl_print_sheet_lot_name(const fl_room *room, const fl_lot *lot, fl_arena *arena)
 {
     char code[FL_CODE_TEXT_MAX];
     fl_sv name = fl_room_lot_name(room, lot);
     return fl_arena_printf(arena, "%.*s (%s)", FL_SV_ARG(name), fl_id_code(code, lot->id));
 }
 
-fl_sv fl_sheet_date(const fl_room *room, int64_t at_s, fl_precision precision, fl_arena *arena)
+fl_sv fl_print_sheet_date(const fl_room *room, int64_t at_s, fl_precision precision,
+                          fl_arena *arena)
 {
     fl_sv date = fl_say_date(room, at_s, precision, arena);
     bool has_year = precision >= FL_PRECISION_MONTH || at_s == FL_TIME_OPEN || at_s == INT64_MIN;
@@ -49,7 +50,7 @@ fl_sv fl_sheet_date(const fl_room *room, int64_t at_s, fl_precision precision, f
     return has_year ? date : fl_arena_printf(arena, "%.*s %d", FL_SV_ARG(date), at.year);
 }
 
-fl_sv fl_sheet_day(const fl_room *room, int64_t at_s, fl_arena *arena)
+fl_sv fl_print_sheet_day(const fl_room *room, int64_t at_s, fl_arena *arena)
 {
     static const char *const days[] = {"Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun"};
     if (at_s == FL_TIME_OPEN || at_s == INT64_MIN) {

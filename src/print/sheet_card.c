@@ -3,7 +3,7 @@
 #include "view/words.h"
 
 typedef struct card_sheet {
-    const fl_sheet *sheet;
+    const fl_print_sheet *sheet;
     const fl_card *card;
     fl_doc *doc;
     fl_arena *arena;
@@ -33,7 +33,7 @@ static void put_provenance(const card_sheet *c)
                        card->source_keeps_animals ? "; animals are kept with the plants there" : "")
                  : FL_SV("not recorded"));
     put_fact(c, lot->origin == FL_KIND_LOT_CUT ? "taken" : "here since",
-             fl_sheet_date(room, lot->born_s, lot->precision, c->arena));
+             fl_print_sheet_date(room, lot->born_s, lot->precision, c->arena));
     put_fact(c, "form, count",
              fl_arena_printf(c->arena, "%s, %lld", fl_words_form[lot->form].text,
                              (long long)lot->count));
@@ -59,11 +59,11 @@ static void put_past(const card_sheet *c)
                card->lines[last + 1].is_mother == line->is_mother) {
             last++;
         }
-        fl_sv date = fl_sheet_date(c->sheet->room, line->at_s, line->precision, c->arena);
+        fl_sv date = fl_print_sheet_date(c->sheet->room, line->at_s, line->precision, c->arena);
         fl_sv text = line->text;
         if (last > i) {
-            fl_sv until =
-                fl_sheet_date(c->sheet->room, card->lines[last].at_s, FL_PRECISION_DAY, c->arena);
+            fl_sv until = fl_print_sheet_date(c->sheet->room, card->lines[last].at_s,
+                                              FL_PRECISION_DAY, c->arena);
             text = fl_arena_printf(c->arena, "%.*s; %zu times, the last on %.*s", FL_SV_ARG(text),
                                    last - i + 1, FL_SV_ARG(until));
         }
@@ -123,7 +123,8 @@ static fl_status print(const card_sheet *c, fl_str *out, fl_err *err)
     return fl_doc_end(c->doc, out, err);
 }
 
-fl_status fl_sheet_card(const fl_sheet *sheet, const fl_lot *lot, fl_str *out, fl_err *err)
+fl_status fl_print_sheet_card(const fl_print_sheet *sheet, const fl_lot *lot, fl_str *out,
+                              fl_err *err)
 {
     fl_arena arena;
     fl_card card;
@@ -132,11 +133,11 @@ fl_status fl_sheet_card(const fl_sheet *sheet, const fl_lot *lot, fl_str *out, f
     fl_status status = fl_card_make(sheet->room, sheet->chances, lot, &arena, &card, err);
     const card_sheet c = {.sheet = sheet, .card = &card, .doc = &doc, .arena = &arena};
     if (status == FL_OK) {
-        status = fl_sheet_begin(sheet,
-                                (fl_sheet_title){.title = card.plant,
-                                                 .under = FL_SV("History card of a plant"),
-                                                 .code_of = lot->id},
-                                &arena, &doc, err);
+        status = fl_print_sheet_begin(
+            sheet,
+            (fl_print_sheet_title){
+                .title = card.plant, .under = FL_SV("History card of a plant"), .code_of = lot->id},
+            &arena, &doc, err);
     }
     if (status == FL_OK) {
         status = print(&c, out, err);

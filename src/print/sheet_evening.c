@@ -8,7 +8,7 @@
 #include "view/words.h"
 
 typedef struct evening {
-    const fl_sheet *sheet;
+    const fl_print_sheet *sheet;
     const fl_lot **lots;
     fl_prep_plan *plans;
     size_t n_lots;
@@ -95,7 +95,7 @@ static fl_sv say_step(const evening *e, const fl_prep_plan *plan, const fl_prep_
 
 static void put_lot(evening *e, const fl_lot *lot, const fl_prep_plan *plan)
 {
-    fl_sv name = fl_sheet_lot_name(e->sheet->room, lot, e->arena);
+    fl_sv name = fl_print_sheet_lot_name(e->sheet->room, lot, e->arena);
     fl_sv use = fl_say_uses(1U << lot->use, e->arena);
     fl_doc_subheading(e->doc, fl_arena_printf(e->arena, "%.*s, %lld %s, for %.*s", FL_SV_ARG(name),
                                               (long long)lot->count, fl_words_form[lot->form].text,
@@ -154,7 +154,7 @@ static double purchase_risk(const evening *e, const fl_lot *lot)
 static void put_purchase(evening *e, const fl_lot *first, int number)
 {
     fl_sv source = fl_room_source_name(e->sheet->room, first->source);
-    fl_sv day = fl_sheet_day(e->sheet->room, first->born_s, e->arena);
+    fl_sv day = fl_print_sheet_day(e->sheet->room, first->born_s, e->arena);
     fl_doc_heading(e->doc, fl_arena_printf(e->arena, "%d. From %.*s, %.*s", number,
                                            FL_SV_ARG(source), FL_SV_ARG(day)));
     fl_doc_small(e->doc, FL_SV("Its own tub and water. Wash hands and tools before the next one."));
@@ -203,8 +203,8 @@ static void put_closing(evening *e)
     fl_doc_lines(e->doc, FL_SV("What went otherwise:"), 3);
 }
 
-fl_status fl_sheet_evening(const fl_sheet *sheet, const fl_sheet_evening_args *args, fl_str *out,
-                           fl_err *err)
+fl_status fl_print_sheet_evening(const fl_print_sheet *sheet,
+                                 const fl_print_sheet_evening_args *args, fl_str *out, fl_err *err)
 {
     fl_arena arena;
     fl_doc doc;
@@ -215,13 +215,13 @@ fl_status fl_sheet_evening(const fl_sheet *sheet, const fl_sheet_evening_args *a
         e.n_lots > 0 ? FL_OK
                      : fl_fail(err, FL_ENOTFOUND, "nothing came home that is not cleaned yet");
     if (status == FL_OK) {
-        fl_sv day = fl_sheet_day(sheet->room, sheet->room->now_s, &arena);
-        status = fl_sheet_begin(
+        fl_sv day = fl_print_sheet_day(sheet->room, sheet->room->now_s, &arena);
+        status = fl_print_sheet_begin(
             sheet,
-            (fl_sheet_title){.title = FL_SV("Tonight at the sink"),
-                             .under = fl_arena_printf(&arena, "%.*s: %zu lot%s, the cleaner first",
-                                                      FL_SV_ARG(day), e.n_lots,
-                                                      e.n_lots == 1 ? "" : "s")},
+            (fl_print_sheet_title){
+                .title = FL_SV("Tonight at the sink"),
+                .under = fl_arena_printf(&arena, "%.*s: %zu lot%s, the cleaner first",
+                                         FL_SV_ARG(day), e.n_lots, e.n_lots == 1 ? "" : "s")},
             &arena, &doc, err);
     }
     if (status == FL_OK) {

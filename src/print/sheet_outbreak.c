@@ -6,7 +6,7 @@
 #include "view/words.h"
 
 typedef struct story {
-    const fl_sheet *sheet;
+    const fl_print_sheet *sheet;
     const fl_outbreak *outbreak;
     fl_doc *doc;
     fl_arena *arena;
@@ -32,7 +32,7 @@ static void put_sources(const story *s)
         fl_doc_item(s->doc, fl_say_chance(source->prob, s->arena), 34.0,
                     fl_say_source(room, source, s->arena));
         for (size_t k = 0; i == 0 && k < source->n_chain; k++) {
-            fl_sv day = fl_sheet_day(room, source->chain[k].at_s, s->arena);
+            fl_sv day = fl_print_sheet_day(room, source->chain[k].at_s, s->arena);
             fl_sv contact = fl_say_contact(room, &source->chain[k], s->arena);
             fl_doc_item(
                 s->doc, FL_SV(""), 34.0,
@@ -55,7 +55,7 @@ static void put_reached(const story *s)
     fl_doc_table_begin(s->doc, &table);
     for (size_t i = 0; i < trace->n_reached && i < REACHED_SHOWN; i++) {
         const fl_trace_reached *r = &trace->reached[i];
-        const fl_sv cells[] = {fl_sheet_lot_name(s->sheet->room, r->lot, s->arena),
+        const fl_sv cells[] = {fl_print_sheet_lot_name(s->sheet->room, r->lot, s->arena),
                                r->is_outside ? FL_SV("out of the room: tell whoever has it")
                                : r->is_lost  ? FL_SV("no plant is left")
                                              : fl_room_place_name(s->sheet->room, r->lot->place),
@@ -77,7 +77,8 @@ static void put_story(const story *s)
     for (size_t i = 0; i < outbreak->n_story; i++) {
         const fl_story_line *line = &outbreak->story[i];
         fl_doc_item(
-            s->doc, fl_sheet_date(s->sheet->room, line->at_s, FL_PRECISION_DAY, s->arena), 34.0,
+            s->doc, fl_print_sheet_date(s->sheet->room, line->at_s, FL_PRECISION_DAY, s->arena),
+            34.0,
             line->is_future ? fl_arena_printf(s->arena, "(expected) %.*s", FL_SV_ARG(line->text))
                             : line->text);
     }
@@ -126,8 +127,8 @@ static fl_status put_all(const story *s, fl_str *out, fl_err *err)
     return fl_doc_end(s->doc, out, err);
 }
 
-fl_status fl_sheet_outbreak(const fl_sheet *sheet, const fl_trace_question *question, fl_str *out,
-                            fl_err *err)
+fl_status fl_print_sheet_outbreak(const fl_print_sheet *sheet, const fl_trace_question *question,
+                                  fl_str *out, fl_err *err)
 {
     fl_arena arena;
     fl_outbreak outbreak;
@@ -139,10 +140,10 @@ fl_status fl_sheet_outbreak(const fl_sheet *sheet, const fl_trace_question *ques
     if (status == FL_OK) {
         fl_sv what = outbreak.is_traced ? fl_say_subject(sheet->room, &outbreak.trace, &arena)
                                         : FL_SV("something was found");
-        status = fl_sheet_begin(
+        status = fl_print_sheet_begin(
             sheet,
-            (fl_sheet_title){.title = fl_arena_printf(&arena, "Found: %.*s", FL_SV_ARG(what)),
-                             .under = fl_say_outbreak_state(sheet->room, &outbreak, &arena)},
+            (fl_print_sheet_title){.title = fl_arena_printf(&arena, "Found: %.*s", FL_SV_ARG(what)),
+                                   .under = fl_say_outbreak_state(sheet->room, &outbreak, &arena)},
             &arena, &doc, err);
     }
     if (status == FL_OK) {

@@ -4,7 +4,7 @@
 #include "view/words.h"
 
 typedef struct place_sheet {
-    const fl_sheet *sheet;
+    const fl_print_sheet *sheet;
     const fl_ev_place_set *place;
     fl_doc *doc;
     fl_arena *arena;
@@ -46,7 +46,7 @@ static void put_lots(const place_sheet *p)
         const fl_sv cells[] = {
             fl_room_lot_name(room, lot), fl_arena_printf(p->arena, "%lld", (long long)lot->count),
             fl_id_is_none(lot->source) ? FL_SV("") : fl_room_source_name(room, lot->source),
-            fl_sheet_date(room, lot->born_s, lot->precision, p->arena),
+            fl_print_sheet_date(room, lot->born_s, lot->precision, p->arena),
             fl_arena_copy_sv(p->arena, fl_sv_from_cstr(fl_id_code(code, lot->id)))};
         fl_doc_table_row(p->doc, &table, cells);
     }
@@ -65,7 +65,7 @@ static void put_state(const place_sheet *p)
                                      "program whether it still is."));
     }
     if (is_box && fill != NULL) {
-        fl_sv since = fl_sheet_date(room, fill->from_s, FL_PRECISION_DAY, p->arena);
+        fl_sv since = fl_print_sheet_date(room, fill->from_s, FL_PRECISION_DAY, p->arena);
         fl_doc_para(p->doc, fl_arena_printf(p->arena,
                                             "Filled since %.*s. Nothing else goes in until it was "
                                             "emptied and cleaned; plants of another arrival "
@@ -97,17 +97,18 @@ static void put_log(const place_sheet *p)
     }
 }
 
-fl_status fl_sheet_place(const fl_sheet *sheet, const fl_ev_place_set *place, fl_str *out,
-                         fl_err *err)
+fl_status fl_print_sheet_place(const fl_print_sheet *sheet, const fl_ev_place_set *place,
+                               fl_str *out, fl_err *err)
 {
     fl_arena arena;
     fl_doc doc;
     fl_arena_init(&arena);
     const place_sheet p = {.sheet = sheet, .place = place, .doc = &doc, .arena = &arena};
-    fl_status status = fl_sheet_begin(
-        sheet,
-        (fl_sheet_title){.title = place->name, .under = say_under(&p), .code_of = place->place},
-        &arena, &doc, err);
+    fl_status status = fl_print_sheet_begin(sheet,
+                                            (fl_print_sheet_title){.title = place->name,
+                                                                   .under = say_under(&p),
+                                                                   .code_of = place->place},
+                                            &arena, &doc, err);
     if (status == FL_OK) {
         put_state(&p);
         put_lots(&p);

@@ -17,7 +17,7 @@ typedef struct stop {
 } stop;
 
 typedef struct round_sheet {
-    const fl_sheet *sheet;
+    const fl_print_sheet *sheet;
     fl_doc *doc;
     fl_arena *arena;
     stop *stops;
@@ -152,7 +152,7 @@ static void put_lots(round_sheet *r, const stop *s)
         if (!has_place(lot, s->place->place)) {
             continue;
         }
-        fl_sv name = fl_sheet_lot_name(room, lot, r->arena);
+        fl_sv name = fl_print_sheet_lot_name(room, lot, r->arena);
         const fl_sv cells[] = {
             fl_arena_printf(r->arena, "%.*s, %lld", FL_SV_ARG(name), (long long)lot->count),
             fl_say_date(room, lot->born_s, lot->precision, r->arena), FL_SV("[]"), FL_SV("")};
@@ -183,7 +183,7 @@ static void put_stop(round_sheet *r, const stop *s)
     fl_doc_space(r->doc, 2.0);
 }
 
-fl_status fl_sheet_round(const fl_sheet *sheet, fl_str *out, fl_err *err)
+fl_status fl_print_sheet_round(const fl_print_sheet *sheet, fl_str *out, fl_err *err)
 {
     static const char *const efforts[FL_EFFORT_COUNT] = {
         "a glance", "careful: leaf undersides, axils, mix surface", "the roots too"};
@@ -191,14 +191,14 @@ fl_status fl_sheet_round(const fl_sheet *sheet, fl_str *out, fl_err *err)
     fl_doc doc;
     fl_arena_init(&arena);
     round_sheet r = {.sheet = sheet, .doc = &doc, .arena = &arena};
-    fl_sv day = fl_sheet_day(sheet->room, sheet->room->now_s, &arena);
+    fl_sv day = fl_print_sheet_day(sheet->room, sheet->room->now_s, &arena);
     fl_status status = gather(&r, err);
     if (status == FL_OK) {
         fl_sv under = fl_arena_printf(&arena, "%.*s. How: %s.", FL_SV_ARG(day),
                                       efforts[sheet->room->round_effort]);
-        status = fl_sheet_begin(
-            sheet, (fl_sheet_title){.title = FL_SV("A round of looks"), .under = under}, &arena,
-            &doc, err);
+        status = fl_print_sheet_begin(
+            sheet, (fl_print_sheet_title){.title = FL_SV("A round of looks"), .under = under},
+            &arena, &doc, err);
     }
     if (status == FL_OK) {
         fl_doc_para(&doc, FL_SV("In this order: the cleanest first, what is on hold last. When "

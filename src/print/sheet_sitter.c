@@ -4,7 +4,7 @@
 #include "view/words.h"
 
 typedef struct sitter {
-    const fl_sheet *sheet;
+    const fl_print_sheet *sheet;
     fl_doc *doc;
     fl_arena *arena;
 } sitter;
@@ -95,7 +95,7 @@ static void put_running(const sitter *s)
         }
         int64_t due_s = event->at_s + event->body.step_started.planned_s;
         fl_civil due = fl_civil_from_utc(due_s, room->tz_offset_min);
-        fl_sv day = fl_sheet_day(room, due_s, s->arena);
+        fl_sv day = fl_print_sheet_day(room, due_s, s->arena);
         fl_doc_tick(s->doc,
                     fl_arena_printf(s->arena, "%s: take it out on %.*s at %02d:%02d",
                                     fl_words_step[event->body.step_started.step.step].text,
@@ -128,17 +128,17 @@ static void put_emergency(const sitter *s)
     fl_doc_lines(s->doc, FL_SV("Lights, water, heating:"), 3);
 }
 
-fl_status fl_sheet_sitter(const fl_sheet *sheet, fl_str *out, fl_err *err)
+fl_status fl_print_sheet_sitter(const fl_print_sheet *sheet, fl_str *out, fl_err *err)
 {
     fl_arena arena;
     fl_doc doc;
     fl_arena_init(&arena);
     const sitter s = {.sheet = sheet, .doc = &doc, .arena = &arena};
-    fl_status status =
-        fl_sheet_begin(sheet,
-                       (fl_sheet_title){.title = FL_SV("While I am away"),
-                                        .under = FL_SV("Thank you for looking after them.")},
-                       &arena, &doc, err);
+    fl_status status = fl_print_sheet_begin(
+        sheet,
+        (fl_print_sheet_title){.title = FL_SV("While I am away"),
+                               .under = FL_SV("Thank you for looking after them.")},
+        &arena, &doc, err);
     if (status == FL_OK) {
         put_rules(&s);
         put_running(&s);
