@@ -1,6 +1,6 @@
-/* Every sheet, made by the program from the demo room at a fixed moment: read out by pdftotext, asked
- * by pdfinfo, and the same bytes when made twice. The demo is our own making; what must stand on
- * the paper follows from issue 9 and docs/guide/print.md. */
+/* Every sheet, made by the program from the demo room at a fixed moment: read out by pdftotext,
+ * asked by pdfinfo, and the same bytes when made twice. The demo is our own making; what must stand
+ * on the paper follows from issue 9 and docs/guide/print.md. */
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>

@@ -258,7 +258,8 @@ static void test_refusals(void **state)
     check_int(fl_labels_print(&options, two, 1, &out, &err), FL_EDOMAIN);
     options.offset_x_mm = 0.0;
     /* an address whose code would need squares finer than can be read on the smallest label */
-    options.base_url = FL_SV("http://a-very-long-name-of-a-machine-that-stands-in-the-cellar-below.the-stairs.example.org:8462");
+    options.base_url = FL_SV("http://a-very-long-name-of-a-machine-that-stands-in-the-cellar-below"
+                             ".the-stairs.example.org:8462");
     check_ok(fl_stock_find(FL_SV("ROLL-50X25"), &options.stock, &err), &err);
     check_int(fl_labels_print(&options, two, 1, &out, &err), FL_ETOOBIG);
     check_int(out.len, 0);
@@ -266,12 +267,18 @@ static void test_refusals(void **state)
     fl_str_done(&out);
 }
 
-/* Cyrillic, Greek, Chinese, Japanese, Korean, Thai, Devanagari, Hebrew: no character is missing from
- * the fonts of scripts/packages.txt, and the text can be read out again. */
+/* Cyrillic, Greek, Chinese, Japanese, Korean, Thai, Devanagari, Hebrew: no character is missing
+ * from the fonts of scripts/packages.txt, and the text can be read out again. */
 static void test_names_beyond_latin(void **state)
 {
-    static const char *const names[] = {"папоротник", "φτέρη", "鐵線蕨", "シダ",
-                                        "고사리",     "เฟิร์น",  "फर्न",    "שרך"};
+    static const char names[8][40] = {"папоротник", /* each is a fern */
+                                      "φτέρη",      /* or, the next, a maidenhair */
+                                      "鐵線蕨",     /* in its own script */
+                                      "シダ",       /* Japanese */
+                                      "고사리",     /* Korean */
+                                      "เฟิร์น",       /* Thai */
+                                      "फर्न",        /* Hindi */
+                                      "שרך"};
     char dir[FL_TEMP_PATH_MAX];
     char path[FL_TEMP_PATH_MAX + 40];
     fl_err err = {0};
@@ -282,7 +289,7 @@ static void test_names_beyond_latin(void **state)
     (void)fl_temp_folder(dir);
     (void)snprintf(path, sizeof path, "%s/names.pdf", dir);
     check_ok(fl_pdf_new(&page, &pdf, &err), &err);
-    for (size_t i = 0; i < sizeof names / sizeof names[0]; i++) {
+    for (size_t i = 0; i < 8; i++) {
         fl_text text = {.x_mm = 5,
                         .y_mm = 5.0 + 10.0 * (double)i,
                         .size_pt = 12,
