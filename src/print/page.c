@@ -162,7 +162,8 @@ void fl_pdf_free(fl_pdf *pdf)
     if (pdf->surface != NULL) { /* it writes into pdf->bytes until it is gone */
         cairo_surface_destroy(pdf->surface);
     }
-    if (pdf->fonts != NULL) {
+    if (pdf->fonts != NULL) { /* the map does not let its configuration go by itself */
+        pango_fc_font_map_set_config(PANGO_FC_FONT_MAP(pdf->fonts), NULL);
         g_object_unref(pdf->fonts);
     }
     fl_str_done(&pdf->bytes);

@@ -14,8 +14,7 @@ static void put_rules(const sitter *s)
     static const char *const rules[] = {
         "Move nothing from one place to another, and take nothing out. New plants do not come in.",
         "Open one box at a time; wash your hands before the next.",
-        "Enclosures with animals: lids closed, always. No spray, soap, bleach or insecticide near "
-        "them.",
+        "Enclosures with animals: lids closed, always; no spray, soap or bleach near them.",
         "Boxes marked \"on hold\" stay shut unless something is written beside them here.",
     };
     fl_doc_heading(s->doc, FL_SV("The rules"));

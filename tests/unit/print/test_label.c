@@ -7,6 +7,7 @@
 #include "print/label.h"
 #include "print/qr.h"
 #include "support/check.h"
+#include "support/font_leak.h"
 #include "support/outside.h"
 
 #define BASE "http://fern.local:8462"
