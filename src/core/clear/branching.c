@@ -91,11 +91,13 @@ fl_status fl_branching_treat(const fl_stage_model *model, const double *survival
         status = check_shares(model, survival, "survival", err);
     }
     int j = 0;
-    for (int s = 0; s < model->n_stages && status == FL_OK; s++) {
-        int end = j + model->stage[s].n_substages * state->n_mix;
-        for (; j < end; j++) {
-            state->quiet[j] = survival[s] * state->quiet[j] + (1.0 - survival[s]);
-            state->gone[j] = survival[s] * state->gone[j] + (1.0 - survival[s]);
+    while (status == FL_OK && j < state->n * state->n_mix) { /* each generation */
+        for (int s = 0; s < model->n_stages; s++) {
+            int end = j + model->stage[s].n_substages * state->n_mix;
+            for (; j < end; j++) {
+                state->quiet[j] = survival[s] * state->quiet[j] + (1.0 - survival[s]);
+                state->gone[j] = survival[s] * state->gone[j] + (1.0 - survival[s]);
+            }
         }
     }
     return status;
@@ -112,12 +114,15 @@ fl_status fl_branching_look(const fl_stage_model *model, const double *detect, d
         status = fl_fail(err, FL_EDOMAIN, "cap %g: give 0 to 1", cap);
     }
     int i = 0;
-    for (int s = 0; s < model->n_stages && status == FL_OK; s++) {
-        for (int end = i + model->stage[s].n_substages; i < end; i++) {
-            for (int w = 0; w < state->n_mix; w++) {
-                double missed = 1.0 - fmin(cap, state->multiplier[w] * detect[s]);
-                state->quiet[i * state->n_mix + w] *= missed;
-                state->gone[i * state->n_mix + w] *= missed;
+    for (int g = 0; g < fl_filter_generations(model) && status == FL_OK; g++) {
+        for (int s = 0; s < model->n_stages; s++) {
+            for (int end = i + model->stage[s].n_substages; i < end; i++) {
+                for (int w = 0; w < state->n_mix; w++) {
+                    double q = fmin(cap, state->multiplier[w] * detect[s]);
+                    double missed = 1.0 - fl_filter_seen_of(model, g, q);
+                    state->quiet[i * state->n_mix + w] *= missed;
+                    state->gone[i * state->n_mix + w] *= missed;
+                }
             }
         }
     }
@@ -129,11 +134,18 @@ fl_status fl_branching_look(const fl_stage_model *model, const double *detect, d
 static void set_rates(const fl_stage_model *model, double temp_c, rates *r)
 {
     int j = 0;
+    int n_stages = model->n_stages * fl_filter_generations(model);
     r->fastest = 0.0;
-    for (int s = 0; s < model->n_stages; s++) {
+    for (int i = 0; i < n_stages; i++) {
+        int s = i % model->n_stages;
         const fl_stage_rate *stage = &model->stage[s];
-        bool is_last = s == model->n_stages - 1;
-        double leave = is_last ? 0.0 : stage->n_substages * fl_develop_rate_per_day(stage, temp_c);
+        bool is_last = i == n_stages - 1;
+        double leave = 0.0;
+        if (s < model->n_stages - 1) {
+            leave = stage->n_substages * fl_develop_rate_per_day(stage, temp_c);
+        } else if (!is_last) { /* a founder that breeds: what it leaves begins anew */
+            leave = 1.0 / model->life_days;
+        }
         double die = stage->mortality_per_day;
         for (int end = j + stage->n_substages * r->n_mix; j < end; j++) {
             r->leave[j] = leave;
@@ -291,6 +303,11 @@ static fl_status check_time(const fl_stage_model *model, const fl_branching *sta
     if (!(births_per_day >= 0.0 && births_per_day <= FL_BIRTHS_MAX_PER_DAY)) {
         return fl_fail(err, FL_EDOMAIN, "births_per_day %g: give 0 to %g", births_per_day,
                        FL_BIRTHS_MAX_PER_DAY);
+    }
+    if (births_per_day > 0.0 && model->life_days > 0.0) {
+        return fl_fail(err, FL_EINVAL,
+                       "births and life_days %g: births make the generations, give life_days 0",
+                       model->life_days);
     }
     if (n_hours < 0) {
         return fl_fail(err, FL_EDOMAIN, "%d hours: give 0 or more", n_hours);

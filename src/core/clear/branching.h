@@ -36,7 +36,8 @@ fl_status fl_branching_end(const fl_stage_model *model, int n_mix, const double 
                            fl_branching *out, fl_err *err) FL_MUST_USE;
 
 /* Goes back over n_hours (0 to FL_FILTER_HOURS_MAX) at temps_c[n_hours], oldest first, constant
- * inside each hour, FL_FILTER_TEMP_MIN_C to _MAX_C. births_per_day 0 to FL_BIRTHS_MAX_PER_DAY.
+ * inside each hour, FL_FILTER_TEMP_MIN_C to _MAX_C. births_per_day 0 to FL_BIRTHS_MAX_PER_DAY;
+ * above 0 only for a model of one generation (life_days 0), else FL_EINVAL.
  *
  * Method: without births the exponential's power series of order 10, as the filter's; with births
  * the pair of Dormand and Prince with an error of at most 1e-9 a step. Absolute error below 1e-7

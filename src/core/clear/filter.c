@@ -9,6 +9,9 @@
 #define DEGREE_DAYS_MAX 1e9
 #define SPAN_MAX_C 200.0
 #define MORTALITY_MAX_PER_DAY 1000.0
+#define LIFE_MIN_DAYS 0.1
+#define LIFE_MAX_DAYS 1e6
+#define YOUNG_MAX 1000
 #define MULTIPLIER_MAX 100.0
 #define COUNT_MAX 1000000
 #define PARAMETER_MIN 1e-6
@@ -46,6 +49,14 @@ fl_status fl_filter_check_model(const fl_stage_model *model, fl_err *err)
     if (model->n_stages < 2) {
         return fl_fail(err, FL_EDOMAIN, "%d stages: give at least 2", model->n_stages);
     }
+    if (!is_within(model->life_days, LIFE_MIN_DAYS, LIFE_MAX_DAYS) &&
+        !is_within(model->life_days, 0.0, 0.0)) {
+        return fl_fail(err, FL_EDOMAIN, "life_days %g: give 0, or 0.1 to 1e6", model->life_days);
+    }
+    if (model->life_days > 0.0 && (model->n_young < 1 || model->n_young > YOUNG_MAX)) {
+        return fl_fail(err, FL_EDOMAIN, "n_young %d: give 1 to %d", model->n_young, YOUNG_MAX);
+    }
+    int most = FL_SUBSTAGES_MAX / fl_filter_generations(model);
     int total = 0;
     int last = model->n_stages - 1;
     for (int s = 0; s <= last; s++) {
@@ -54,8 +65,8 @@ fl_status fl_filter_check_model(const fl_stage_model *model, fl_err *err)
             return fl_fail(err, FL_EDOMAIN, "stage %d: %d substages: give %s", s, rate->n_substages,
                            s == last ? "1 for the last" : "at least 1");
         }
-        if (rate->n_substages > FL_SUBSTAGES_MAX - total) {
-            return fl_fail(err, FL_ETOOBIG, "more than %d substages in all", FL_SUBSTAGES_MAX);
+        if (rate->n_substages > most - total) {
+            return fl_fail(err, FL_ETOOBIG, "more than %d substages in all", most);
         }
         total += rate->n_substages;
         if (!is_within(rate->mortality_per_day, 0.0, MORTALITY_MAX_PER_DAY)) {
@@ -70,7 +81,18 @@ fl_status fl_filter_check_model(const fl_stage_model *model, fl_err *err)
     return FL_OK;
 }
 
-int fl_filter_substages(const fl_stage_model *model)
+int fl_filter_generations(const fl_stage_model *model)
+{
+    return model->life_days > 0.0 ? 2 : 1;
+}
+
+double fl_filter_seen_of(const fl_stage_model *model, int generation, double q)
+{
+    return generation == 0 ? q : 1.0 - pow(1.0 - q, model->n_young);
+}
+
+/* Substages of one generation. */
+static int substages_of_one(const fl_stage_model *model)
 {
     int total = 0;
     for (int s = 0; s < model->n_stages; s++) {
@@ -79,10 +101,15 @@ int fl_filter_substages(const fl_stage_model *model)
     return total;
 }
 
-/* The substage a stage begins with. */
-static int first_substage(const fl_stage_model *model, int stage)
+int fl_filter_substages(const fl_stage_model *model)
 {
-    int first = 0;
+    return fl_filter_generations(model) * substages_of_one(model);
+}
+
+/* The substage a stage of the last generation begins with. */
+static int nest_substage(const fl_stage_model *model, int stage)
+{
+    int first = (fl_filter_generations(model) - 1) * substages_of_one(model);
     for (int s = 0; s < stage; s++) {
         first += model->stage[s].n_substages;
     }
@@ -206,10 +233,11 @@ fl_status fl_filter_start(const fl_stage_model *model, const fl_filter_seed *see
 
 /* ---- treatment, look, thinning ---- */
 
-/* Keeps keep[stage] of every stage's mass; the rest goes to dead. */
-static void keep_shares(const fl_stage_model *model, const double *keep, fl_filter *state)
+/* Keeps keep[stage] of every stage's mass in one generation; the rest goes to dead. */
+static void keep_shares(const fl_stage_model *model, int generation, const double *keep,
+                        fl_filter *state)
 {
-    int i = 0;
+    int i = generation * substages_of_one(model);
     for (int s = 0; s < model->n_stages; s++) {
         for (int j = 0; j < model->stage[s].n_substages; j++, i++) {
             for (int w = 0; w < state->n_mix; w++) {
@@ -218,6 +246,26 @@ static void keep_shares(const fl_stage_model *model, const double *keep, fl_filt
                 state->dead[w] += before * (1.0 - keep[s]);
             }
         }
+    }
+}
+
+/* The chance that one of a colony's eggs lives, when each lives with `survival`. */
+static double one_of_many(double survival)
+{
+    return 1.0 - pow(1.0 - survival, FL_COLONY_EGGS);
+}
+
+/* What each generation's stages keep; a second generation is many. */
+static void keep_all(const fl_stage_model *model, const double *survival, bool has_colony_rule,
+                     fl_filter *state)
+{
+    double many[FL_STAGES_MAX] = {0.0};
+    int last = model->n_stages - 1;
+    for (int s = 0; s <= last; s++) {
+        many[s] = has_colony_rule && s < last ? one_of_many(survival[s]) : survival[s];
+    }
+    for (int g = 0; g < fl_filter_generations(model); g++) {
+        keep_shares(model, g, g == 0 ? survival : many, state);
     }
 }
 
@@ -237,14 +285,17 @@ fl_status fl_filter_treat(const fl_stage_model *model, const double *survival, b
         toughest = survival[s] > survival[toughest] ? s : toughest;
     }
     double hit[FL_MIXTURE_MAX] = {0.0}; /* colonies that did not survive as such */
-    for (int w = 0; w < state->n_mix; w++) {
-        hit[w] = state->alive[state->n - 1][w] * (1.0 - survival[last]);
-    }
-    keep_shares(model, survival, state);
-    if (has_colony_rule) {
-        int nest = first_substage(model, toughest);
+    int n_one = substages_of_one(model);
+    for (int end = n_one; end <= state->n; end += n_one) {
         for (int w = 0; w < state->n_mix; w++) {
-            double back = hit[w] * survival[toughest];
+            hit[w] += state->alive[end - 1][w] * (1.0 - survival[last]);
+        }
+    }
+    keep_all(model, survival, has_colony_rule, state);
+    if (has_colony_rule) {
+        int nest = nest_substage(model, toughest);
+        for (int w = 0; w < state->n_mix; w++) {
+            double back = hit[w] * one_of_many(survival[toughest]);
             state->alive[nest][w] += back;
             state->dead[w] = fmax(0.0, state->dead[w] - back);
         }
@@ -266,12 +317,17 @@ fl_status fl_filter_look(const fl_stage_model *model, const double *detect, doub
         return fl_fail(err, FL_EDOMAIN, "cap %g: give 0 to 1", cap);
     }
     int i = 0;
-    for (int s = 0; s < model->n_stages; s++) {
-        for (int j = 0; j < model->stage[s].n_substages; j++, i++) {
+    for (int g = 0; g < fl_filter_generations(model); g++) {
+        for (int s = 0; s < model->n_stages; s++) {
+            double q[FL_MIXTURE_MAX] = {0.0};
             for (int w = 0; w < state->n_mix; w++) {
-                double q = fmin(cap, state->multiplier[w] * detect[s]);
-                state->found[w] += q * state->alive[i][w];
-                state->alive[i][w] *= 1.0 - q;
+                q[w] = fl_filter_seen_of(model, g, fmin(cap, state->multiplier[w] * detect[s]));
+            }
+            for (int end = i + model->stage[s].n_substages; i < end; i++) {
+                for (int w = 0; w < state->n_mix; w++) {
+                    state->found[w] += q[w] * state->alive[i][w];
+                    state->alive[i][w] *= 1.0 - q[w];
+                }
             }
         }
     }
@@ -288,7 +344,9 @@ fl_status fl_filter_thin(const fl_stage_model *model, const double *ride, fl_fil
     if (status != FL_OK) {
         return status;
     }
-    keep_shares(model, ride, state);
+    for (int g = 0; g < fl_filter_generations(model); g++) {
+        keep_shares(model, g, ride, state);
+    }
     return FL_OK;
 }
 
@@ -406,7 +464,7 @@ fl_status fl_filter_find(const fl_stage_model *model, const fl_filter_finding *f
     state->prior = prior_after(finding, state);
     int nest = finding->youngest_hidden_stage < 0
                    ? -1
-                   : first_substage(model, finding->youngest_hidden_stage);
+                   : nest_substage(model, finding->youngest_hidden_stage);
     for (int w = 0; w < state->n_mix; w++) {
         renew(state, w, nest);
     }

@@ -22,12 +22,15 @@
 #define FL_FILTER_HOURS_MAX 438300 /* 50 years in one call */
 #define FL_FILTER_TEMP_MIN_C (-90.0)
 #define FL_FILTER_TEMP_MAX_C 100.0
+/* Of the many eggs of a colony at least so many count, each with its own chance to survive a
+ * treatment: docs/decisions/0006. */
+#define FL_COLONY_EGGS 5
 
 /* One root's state on one carrier. Invariant: for every multiplier in use, the sum of alive over
  * the substages + found + dead = 1, to rounding. Entries beyond n and n_mix are 0. */
 typedef struct fl_filter {
     double prior; /* P(this root is real), 0 to 1 */
-    int n;        /* substages of all stages, the last stage counts 1 */
+    int n;        /* substages of all stages and generations, the last stage counts 1 */
     int n_mix;    /* detectability multipliers in use, 1 to FL_MIXTURE_MAX */
     double multiplier[FL_MIXTURE_MAX];
     /* P(one founder alive, in substage i, missed so far), by multiplier */
@@ -39,7 +42,8 @@ typedef struct fl_filter {
 typedef struct fl_filter_seed {
     double prior;             /* 0 to 1 */
     const double *share;      /* share[n_stages] >= 0, sum 1 within 1e-6 (then scaled to 1), each
-                                 spread evenly over the stage's substages; NULL: use substage */
+                                 spread evenly over the stage's substages in the first generation;
+                                 NULL: use substage */
     int substage;             /* all mass here (0 is the youngest) when share is NULL */
     int n_mix;                /* 1 to FL_MIXTURE_MAX */
     const double *multiplier; /* multiplier[n_mix], each 0 to 100 */
@@ -84,12 +88,19 @@ typedef struct fl_filter_finding {
 /* Checks the invariants of a model and that it can be integrated: FL_ETOOBIG when stages or
  * substages are too many; FL_EDOMAIN for anything else (fewer than 2 stages, a last stage with
  * other than 1 substage, a threshold not finite, degree_days not in 0.1 to 1e9, upper_c not above
- * threshold_c and at most threshold_c + 200, mortality not in 0 to 1000 per day). The last stage's
- * rate figures are not looked at. */
+ * threshold_c and at most threshold_c + 200, mortality not in 0 to 1000 per day, life_days not 0
+ * and not in 0.1 to 1e6, n_young not in 1 to 1000). The last stage's rate figures are not looked at. */
 fl_status fl_filter_check_model(const fl_stage_model *model, fl_err *err) FL_MUST_USE;
 
-/* Number of substages of a checked model. */
+/* Number of substages of a checked model, over its generations. */
 int fl_filter_substages(const fl_stage_model *model);
+
+/* The chance that a look shows something of a founder in this stage, from the chance q that it shows
+ * one individual; generation 0 or 1. */
+double fl_filter_seen_of(const fl_stage_model *model, int generation, double q);
+
+/* Generations of a checked model: 1, or 2 when founders that breed die and leave young. */
+int fl_filter_generations(const fl_stage_model *model);
 
 /* The model is sound (as above) and the filter was made for it, else FL_EINVAL. */
 fl_status fl_filter_check(const fl_stage_model *model, const fl_filter *state,
@@ -118,15 +129,18 @@ fl_status fl_filter_advance_constant(const fl_stage_model *model, double temp_c,
 
 /* A treatment: survival[n_stages], 0 to 1, of each stage; the rest is dead.
  *
- * has_colony_rule (design 4.7): a last stage that breeds contains its own eggs. What survives as
- * that stage stays; of the rest, the share that the toughest earlier stage would survive goes back
- * to that stage's first substage (the youngest such stage when several are equal); the remainder
- * is dead. FL_EDOMAIN for a survival outside 0 to 1. */
+ * has_colony_rule (design 4.7, docs/decisions/0006): a last stage that breeds contains its own
+ * eggs, many of them, and one that lives is enough. What survives as that stage stays; of the rest,
+ * 1 - (1 - m)^FL_COLONY_EGGS, with m what the toughest earlier stage would survive, goes back to
+ * that stage's first substage (the youngest such stage when several are equal) of the last
+ * generation; the remainder is dead. A second generation is many too: its earlier stages survive
+ * with 1 - (1 - m)^FL_COLONY_EGGS. FL_EDOMAIN for a survival outside 0 to 1. */
 fl_status fl_filter_treat(const fl_stage_model *model, const double *survival, bool has_colony_rule,
                           fl_filter *state, fl_err *err) FL_MUST_USE;
 
 /* A look that found nothing: a founder in stage s is seen with q = min(cap, multiplier *
- * detect[s]); that share goes to found. detect[n_stages] 0 to 1, with the share of the carrier
+ * detect[s]); that share goes to found. In a second generation one of n_young is seen with
+ * 1 - (1 - q)^n_young. detect[n_stages] 0 to 1, with the share of the carrier
  * that was examined already in it; cap 0 to 1. FL_EDOMAIN. */
 fl_status fl_filter_look(const fl_stage_model *model, const double *detect, double cap,
                          fl_filter *state, fl_err *err) FL_MUST_USE;
@@ -141,7 +155,8 @@ fl_status fl_filter_thin(const fl_stage_model *model, const double *ride, fl_fil
  * with w' the weights given that n_found were seen (w' ~ w D^x b^k / (b+D)^(k+x); w itself when no
  * multiplier could have seen any); alive is scaled to sum 1 for each multiplier and found and dead
  * become 0. With youngest_hidden_stage >= 0 at least half of the mass is then in that stage's first
- * substage. A multiplier without any living mass starts there too, or in substage 0.
+ * substage (of the last generation: young that were left). A multiplier without any living mass
+ * starts there too, or in substage 0.
  * FL_EDOMAIN for a value out of range. */
 fl_status fl_filter_find(const fl_stage_model *model, const fl_filter_finding *finding,
                          fl_filter *state, fl_err *err) FL_MUST_USE;

@@ -47,12 +47,16 @@ fl_status fl_filter_alive_by_stage(const fl_stage_model *model, const fl_filter 
     if (status != FL_OK) {
         return status;
     }
-    int i = 0;
     for (int s = 0; s < model->n_stages; s++) {
         out[s] = 0.0;
-        for (int j = 0; j < model->stage[s].n_substages; j++, i++) {
-            for (int w = 0; w < state->n_mix; w++) {
-                out[s] += share[w] * state->alive[i][w];
+    }
+    int i = 0;
+    while (i < state->n) { /* each generation */
+        for (int s = 0; s < model->n_stages; s++) {
+            for (int j = 0; j < model->stage[s].n_substages; j++, i++) {
+                for (int w = 0; w < state->n_mix; w++) {
+                    out[s] += share[w] * state->alive[i][w];
+                }
             }
         }
     }

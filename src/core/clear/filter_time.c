@@ -132,10 +132,16 @@ static void set_rates(const fl_stage_model *model, double temp_c, flat_chain *ch
 {
     chain->fastest_per_day = 0.0;
     int j = LEAD;
-    for (int s = 0; s < model->n_stages; s++) {
+    int n_stages = model->n_stages * fl_filter_generations(model);
+    for (int i = 0; i < n_stages; i++) {
+        int s = i % model->n_stages;
         const fl_stage_rate *rate = &model->stage[s];
-        bool is_last = s == model->n_stages - 1;
-        double leave = is_last ? 0.0 : rate->n_substages * fl_develop_rate_per_day(rate, temp_c);
+        double leave = 0.0;
+        if (s < model->n_stages - 1) {
+            leave = rate->n_substages * fl_develop_rate_per_day(rate, temp_c);
+        } else if (i < n_stages - 1) { /* a founder that breeds: what it leaves begins anew */
+            leave = 1.0 / model->life_days;
+        }
         double loss = leave + rate->mortality_per_day;
         int count = rate->n_substages * chain->n_mix;
         fill_blocks(&chain->leave[j], count, leave);

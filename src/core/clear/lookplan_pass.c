@@ -413,12 +413,15 @@ static void price_copy(fl_lookplan_pass *s, size_t index, int day, bool has_look
     }
     double opened = copy->takes_inflow && has_look ? pest->inflow_per_look : 0.0;
     int j = 0;
-    for (int i = 0; i < pest->model->n_stages; i++) {
+    int n_stages = pest->model->n_stages * fl_filter_generations(pest->model);
+    for (int g = 0; g < n_stages; g++) {
+        int i = g % pest->model->n_stages;
         int n = pest->model->stage[i].n_substages;
-        double came_in = opened * pest->inflow_share[i] / n;
+        double came_in = g == i ? opened * pest->inflow_share[i] / n : 0.0; /* founders */
         for (int k = 0; k < n; k++) {
             for (int w = 0; w < s->n_mix; w++, j++) {
-                double q = has_look ? fmin(s->p->cap, s->multiplier[w] * pest->detect[i]) : 0.0;
+                double one = has_look ? fmin(s->p->cap, s->multiplier[w] * pest->detect[i]) : 0.0;
+                double q = fl_filter_seen_of(pest->model, g / pest->model->n_stages, one);
                 double mass = before[j] + came_in;
                 end[w] += mass * (1.0 - q) * (quiet[j] - gone[j]);
                 end[s->n_mix + w] += mass * (q + (1.0 - q) * (1.0 - quiet[j]));

@@ -99,8 +99,14 @@ static fl_status apply_time(const fl_stage_model *model, const fl_op *op, fl_fil
 static fl_status apply_start(const fl_stage_model *model, const fl_op *op, fl_filter *state,
                              fl_err *err)
 {
+    const double *share = op->start.is_colony ? NULL : op->start.share;
+    fl_status status = fl_filter_check_model(model, err);
+    if (status != FL_OK) {
+        return status;
+    }
     const fl_filter_seed seed = {.prior = op->start.prior,
-                                 .share = op->start.share,
+                                 .share = share,
+                                 .substage = fl_filter_substages(model) - 1,
                                  .n_mix = state->n_mix,
                                  .multiplier = state->multiplier};
     return fl_filter_start(model, &seed, state, err);
@@ -197,7 +203,8 @@ static size_t put_op(byte_sink *sink, const fl_op *op, int n_stages)
     switch (op->kind) {
     case FL_OP_START:
         put_double(sink, op->start.prior);
-        put_doubles(sink, op->start.share, n_stages);
+        put_bits(sink, op->start.is_colony ? 1 : 0, 1);
+        put_doubles(sink, op->start.share, op->start.is_colony ? 0 : n_stages);
         return sink->len;
     case FL_OP_TIME:
         put_time(sink, op);
@@ -249,6 +256,8 @@ size_t fl_model_bytes(const fl_stage_model *model, uint8_t *buffer, size_t capac
     byte_sink sink = {buffer, capacity, 0};
     put_int(&sink, FL_SOLVER_VERSION);
     put_int(&sink, model->n_stages);
+    put_double(&sink, model->life_days);
+    put_int(&sink, model->life_days > 0.0 ? model->n_young : 0);
     for (int s = 0; s < model->n_stages; s++) {
         const fl_stage_rate *rate = &model->stage[s];
         put_int(&sink, rate->n_substages);

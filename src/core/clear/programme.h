@@ -13,7 +13,7 @@
 #include "core/clear/filter.h"
 
 /* Goes up whenever the same operations could give other numbers: stored states are then stale. */
-#define FL_SOLVER_VERSION 1
+#define FL_SOLVER_VERSION 2
 
 /* Room for any operation but a TIME with more than 300 changes of temperature. */
 #define FL_OP_BYTES_USUAL 2048
@@ -38,6 +38,7 @@ typedef struct fl_op {
         struct {
             double prior;                /* 0 to 1 */
             double share[FL_STAGES_MAX]; /* sums to 1 */
+            bool is_colony; /* an established one: all in the last stage, for good; no share read */
         } start;
         struct {
             int n_hours;           /* 0 to FL_FILTER_HOURS_MAX */

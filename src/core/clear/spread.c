@@ -137,12 +137,10 @@ void fl_spread_start_op(const fl_spread *s, fl_root_kind kind, int64_t at_h, fl_
     if (kind == FL_ROOT_ROOM) {
         return;
     }
-    int last = s->threat->n_stages - 1;
     op->start.prior = 1.0; /* priors stay outside the programme, so that it can be shared */
-    for (int i = 0; i <= last; i++) {
-        /* What has been here for years is an established colony. */
-        op->start.share[i] = kind == FL_ROOT_ALREADY_HERE ? (i == last ? 1.0 : 0.0)
-                                                          : s->threat->stage[i].start_share;
+    op->start.is_colony = kind == FL_ROOT_ALREADY_HERE; /* here for years: an established colony */
+    for (int i = 0; i < s->threat->n_stages; i++) {
+        op->start.share[i] = s->threat->stage[i].start_share;
     }
 }
 

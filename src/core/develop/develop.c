@@ -123,6 +123,7 @@ static fl_stage_model cut_model(const fl_stage_model *model, int seen)
 {
     fl_stage_model cut = *model;
     cut.n_stages = seen + 1;
+    cut.life_days = 0.0;
     cut.stage[seen].n_substages = 1;
     for (int s = 0; s <= seen; s++) {
         cut.stage[s].mortality_per_day = 0.0;

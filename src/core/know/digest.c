@@ -8,6 +8,7 @@
 #include "data/forms.h"
 #include "data/hot_water.h"
 #include "data/links.h"
+#include "data/lives.h"
 #include "data/lookalikes.h"
 #include "data/plants.h"
 #include "data/room.h"
@@ -32,10 +33,10 @@ typedef struct table_bytes {
 } table_bytes;
 
 static const table_bytes tables[] = {
-    TABLE(already_here), TABLE(detectability), TABLE(devices), TABLE(forms),    TABLE(hot_water),
-    TABLE(links),        TABLE(lookalikes),    TABLE(plants),  TABLE(room),     TABLE(source_kinds),
-    TABLE(sources),      TABLE(stages),        TABLE(steps),   TABLE(survival), TABLE(threats),
-    TABLE(uses),         TABLE(visibility),
+    TABLE(already_here), TABLE(detectability), TABLE(devices),    TABLE(forms),  TABLE(hot_water),
+    TABLE(links),        TABLE(lives),         TABLE(lookalikes), TABLE(plants), TABLE(room),
+    TABLE(source_kinds), TABLE(sources),       TABLE(stages),     TABLE(steps),  TABLE(survival),
+    TABLE(threats),      TABLE(uses),          TABLE(visibility),
 };
 
 /* The name is a link of its own, so that bytes cannot wander from one table to the next. */

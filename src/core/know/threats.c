@@ -1,15 +1,18 @@
-/* The threats as static tables: data/threats.csv and data/stages.csv joined when this file is
+/* The threats as static tables: data/threats.csv, stages.csv and lives.csv joined when this file is
  * compiled, by the X-macros that csv2c makes. Nothing is computed here. */
 #include "data/threats.h"
 
 #include <assert.h>
 
 #include "core/know/know.h"
+#include "data/lives.h"
 #include "data/stages.h"
 
 /* Pathogens have no clock, hence no rows in stages.csv. */
 #define fl_group_stages_chytrid_bd(X)
 #define fl_group_stages_ranavirus(X)
+#define fl_group_lives_chytrid_bd(X)
+#define fl_group_lives_ranavirus(X)
 
 /* The words of the tables. */
 #define LIVES_plain FL_WHERE_PLAIN
@@ -52,6 +55,9 @@
             deaths, grade_, source_, note_)                                                        \
     +1
 
+#define LIFE(threat, days, young, grade_, source_, note_) +(days)
+#define YOUNG(threat, days, young, grade_, source_, note_) +(young)
+
 /* Every array ends with an empty entry, so that a threat without stages still has one. */
 #define THREAT(code_, name_, latin_, class_, trait_, mobile, flier, root, far, prior_, w_plants,   \
                w_reptile, w_invertebrate, w_amphibian, w_stock, grade_, source_, j_grade,          \
@@ -74,8 +80,12 @@
      .n_stages = 0 fl_group_stages_##code_(ONE),                                                   \
      .stage = {fl_group_stages_##code_(STAGE){.name = NULL}},                                      \
      .fast = {.n_stages = 0 fl_group_stages_##code_(ONE),                                          \
+              .life_days = 0.0 fl_group_lives_##code_(LIFE),                                       \
+              .n_young = 0 fl_group_lives_##code_(YOUNG),                                          \
               .stage = {fl_group_stages_##code_(FAST){.n_substages = 0}}},                         \
      .slow = {.n_stages = 0 fl_group_stages_##code_(ONE),                                          \
+              .life_days = 0.0 fl_group_lives_##code_(LIFE),                                       \
+              .n_young = 0 fl_group_lives_##code_(YOUNG),                                          \
               .stage = {fl_group_stages_##code_(SLOW){.n_substages = 0}}},                         \
      .grade = GRADE_##grade_,                                                                      \
      .source = (source_),                                                                          \

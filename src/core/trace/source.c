@@ -20,10 +20,12 @@ static one_founder seen_of(const fl_stage_model *model, const fl_filter *state, 
     one_founder one = {0.0, 0.0};
     int last = model->n_stages - 1;
     int at = 0;
-    for (int s = 0; s <= last; s++) {
+    for (int i = 0; i < model->n_stages * fl_filter_generations(model); i++) {
+        int s = i % model->n_stages;
         int end = at + (s == last ? 1 : model->stage[s].n_substages);
         double detect = fmax(seen->detect[s], FL_BACKDATE_SEEN_LEAST);
-        double q = fmin(seen->cap, state->multiplier[w] * detect);
+        double q = fl_filter_seen_of(model, i / model->n_stages,
+                                     fmin(seen->cap, state->multiplier[w] * detect));
         double as = s == seen->stage || seen->stage < 0 ? 1.0 : 0.0;
         if (s == last && seen->stage >= 0) {
             as = seen->colony[seen->stage];

@@ -52,32 +52,46 @@ class Threat:
         self.share = [float(s["start_share"]) for s in stages]
         self.k = [int(s["substages"]) for s in stages]
         self.k[-1] = 1
-        self.n = sum(self.k)
+        # decision 0006: founders that breed live so long, and their young begin with the first
+        # stage once more; of these, so many are seen independently of each other
+        life = next(r for r in table("lives") if r["threat"] == self.code)
+        self.life_days, self.young = float(life["life_days"]), int(life["young"])
+        self.generations = 2 if self.life_days > 0 else 1
+        self.one = sum(self.k)
+        self.n = self.one * self.generations
         # first substage of each stage
         self.first = [sum(self.k[:i]) for i in range(len(self.k))]
-        self.stage_of = [i for i, k in enumerate(self.k) for _ in range(k)]
+        self.stage_of = [i for i, k in enumerate(self.k) for _ in range(k)] * self.generations
+        self.is_young = [i >= self.one for i in range(self.n)]
+        # where the eggs that a breeding stage leaves behind begin
+        self.nest = self.n - self.one
         self._expm = {}
 
     def passage(self, pace, temp_c, hours):
         """exp(Q t): how the mass of the substages moves on in so many hours at one temperature.
-        Substage left at the rate k r; r = (min(T, upper) - threshold)+ / degree-days; the last
-        stage is absorbing; nothing dies of itself (all mortalities in the table are 0)."""
+        Substage left at the rate k r; r = (min(T, upper) - threshold)+ / degree-days; a last stage
+        is left at the rate 1 / life for the young, or is absorbing, and so is the young's own;
+        nothing dies of itself (all mortalities in the table are 0)."""
         key = (pace, temp_c, hours)
         if key not in self._expm:
             q = numpy.zeros((self.n, self.n))
             for i in range(self.n - 1):
                 s = self.stages[self.stage_of[i]]
-                low = float(s[pace + "_threshold_c"])
-                high = float(s[pace + "_upper_c"])
-                rate = max(0.0, min(temp_c, high) - low) / float(s[pace + "_degree_days"])
-                q[i, i] -= self.k[self.stage_of[i]] * rate
-                q[i + 1, i] += self.k[self.stage_of[i]] * rate
+                if self.stage_of[i] == len(self.k) - 1:
+                    leave = 1.0 / self.life_days
+                else:
+                    low = float(s[pace + "_threshold_c"])
+                    high = float(s[pace + "_upper_c"])
+                    rate = max(0.0, min(temp_c, high) - low) / float(s[pace + "_degree_days"])
+                    leave = self.k[self.stage_of[i]] * rate
+                q[i, i] -= leave
+                q[i + 1, i] += leave
             self._expm[key] = expm(q * hours / 24.0)
         return self._expm[key]
 
     def start(self):
         """What arrives: each stage's share, evenly over its substages."""
-        a = numpy.zeros(self.n)
+        a = numpy.zeros(self.n)  # founders; nothing of their young yet
         for s, share in enumerate(self.share):
             for i in range(self.k[s]):
                 a[self.first[s] + i] = share / self.k[s]
@@ -189,6 +203,7 @@ def per_day(threat, has_gasket):
 
 LAMBDA = 3.0  # founders, zero-truncated Poisson; and the mean of the Gamma after a find
 SIZE = 1.0
+EGGS = 5  # decision 0006: of a colony's many, so many count after a treatment
 LEFT_YOUNG = 0.8  # decision 0005: a breeding stage that was seen has left young
 
 
@@ -233,15 +248,25 @@ class Copy:
         self.pending += 1
 
     def treat(self, m):
-        """Survivals by stage; the colony rule (design 4.7): a breeding stage holds its own eggs."""
-        hit = self.a[:, -1] * (1.0 - m[-1])
-        self.a = self.a * numpy.array([m[s] for s in self.t.stage_of])
-        toughest = max(range(len(m) - 1), key=lambda s: (m[s], -s))
-        self.a[:, self.t.first[toughest]] += hit * m[toughest]
+        """Survivals by stage; the colony rule (design 4.7, decision 0006): a breeding stage holds
+        its own eggs, five of which count, and one that lives is enough; so are the young."""
+        last = len(m) - 1
+        lost = sum(self.a[:, i] for i in range(self.t.n) if self.t.stage_of[i] == last)
+        lost = lost * (1.0 - m[last])
+
+        def lives(s, is_young):
+            return 1.0 - (1.0 - m[s]) ** EGGS if is_young and s != last else m[s]
+
+        self.a = self.a * numpy.array([lives(s, y) for s, y in
+                                       zip(self.t.stage_of, self.t.is_young)])
+        toughest = max(range(last), key=lambda s: (m[s], -s))
+        self.a[:, self.t.nest + self.t.first[toughest]] += lost * lives(toughest, True)
 
     def look(self, d):
         for w, eye in enumerate(EYES):
-            q = numpy.array([min(CAP, eye * d[s]) for s in self.t.stage_of])
+            one = [min(CAP, eye * d[s]) for s in self.t.stage_of]
+            q = numpy.array([1.0 - (1.0 - x) ** self.t.young if y else x
+                             for x, y in zip(one, self.t.is_young)])
             self.d[w] += float(q @ self.a[w])
             self.a[w] = self.a[w] * (1.0 - q)
 
@@ -262,11 +287,12 @@ class Copy:
 
     def renew(self):
         """A new clock: the living mass is 1 again, at least half of it just laid eggs."""
+        nest = self.t.nest
         for w in range(len(EYES)):
             self.a[w] /= self.a[w].sum()
-            if self.a[w, 0] < 0.5:
-                self.a[w] *= 0.5 / (1.0 - self.a[w, 0])
-                self.a[w, 0] = 0.5
+            if self.a[w, nest] < 0.5:
+                self.a[w] *= 0.5 / (1.0 - self.a[w, nest])
+                self.a[w, nest] = 0.5
         self.d[:] = 0.0
         self.root = object()
 
@@ -583,8 +609,8 @@ def bare(threat, legs, at, has_find):
             marks = [since, FIND, end]
         for begin, stop in zip(marks, marks[1:]):
             if has_find and begin == FIND:  # half of it new eggs
-                a = a * (0.5 / (1.0 - a[0]))
-                a[0] = 0.5
+                a = a * (0.5 / (1.0 - a[threat.nest]))
+                a[threat.nest] = 0.5
             if stop > begin:
                 a = threat.passage("slow", temp(place), int(stop - begin)) @ a
     return a
@@ -888,6 +914,7 @@ def main():
     put_gate("peperomia-day-35", "peperomia", 35, 19, True, **store)
     put_gate("anthurium-day-35", "anthurium", 35, 19, True, residue="raised_clean")
     put_gate("fig-day-49", "fig", 49, 19, True, uses=["amphibian", "invertebrate"], **frogs)
+    put_gate("fig-day-63", "fig", 63, 19, True, uses=["amphibian", "invertebrate"], **frogs)
     put_gate("pilea-day-63", "pilea", 63, 19, True, **store)
     write()
 

@@ -159,8 +159,8 @@ static void test_washing_helps(void **state)
 
 /* ---- mealybug and gnat ---- */
 
-/* The rounds after which a threat's chance is a tenth of what it was on arrival. */
-static int days_to_a_tenth(const char *code, fl_effort effort)
+/* The rounds after which a threat's chance is this share of what it was on arrival. */
+static int days_to(double share, const char *code, fl_effort effort)
 {
     fl_keeper k;
     fl_keeper_init(&k);
@@ -172,7 +172,7 @@ static int days_to_a_tenth(const char *code, fl_effort effort)
     double first = fl_keeper_chance(&k, lot, code).chance;
     int day = 0;
     double chance = first;
-    while (chance > first / 10.0 && day < FL_TRIAL_DAYS) {
+    while (chance > first * share && day < FL_TRIAL_DAYS) {
         day += 7;
         fl_keeper_day(&k, day, 0);
         fl_keeper_look(&k, bin, effort, 1U << FL_DEVICE_YELLOW_CARD, NULL, (fl_id){{0}});
@@ -195,15 +195,17 @@ static int64_t guard_date(fl_keeper *k, fl_id lot, const char *code)
     return 0;
 }
 
-/* What mealybugs bind is later than what gnats bind: their looks take longer to tell at any effort,
- * and to an eye that sees grown ones only they take longer to show. */
+/* What mealybugs bind is later than what gnats bind: to an eye that sees grown ones only they take
+ * longer to show, and looks take longer to tell. By careful looks that is so of the last hundredth:
+ * to a tenth both take the same five weeks by the exact variant with births (bench: a gnat with few
+ * young hides a whole generation), and the filter, on its safe side, gives the gnat two more. */
 static void test_mealybug_is_later_than_gnat(void **state)
 {
     (void)state;
-    check_true(days_to_a_tenth("citrus_mealybug", FL_EFFORT_CAREFUL) >
-               days_to_a_tenth("fungus_gnat", FL_EFFORT_CAREFUL));
-    check_true(days_to_a_tenth("citrus_mealybug", FL_EFFORT_GLANCE) >
-               days_to_a_tenth("fungus_gnat", FL_EFFORT_GLANCE));
+    check_true(days_to(0.01, "citrus_mealybug", FL_EFFORT_CAREFUL) >
+               days_to(0.01, "fungus_gnat", FL_EFFORT_CAREFUL));
+    check_true(days_to(0.1, "citrus_mealybug", FL_EFFORT_GLANCE) >
+               days_to(0.1, "fungus_gnat", FL_EFFORT_GLANCE));
     fl_keeper k;
     fl_keeper_init(&k);
     fl_event room = {.kind = FL_KIND_ROOM_SET};

@@ -18,7 +18,9 @@ static fl_stage_model table_model(double mortality_per_day)
                             {{6, 0, 20 / 0.2, 99, 0},
                              {6, 0, 20 / 0.125, 99, 0},
                              {4, 0, 20 / 0.25, 99, 0},
-                             {1, 0, 0, 0, mortality_per_day}}};
+                             {1, 0, 0, 0, mortality_per_day}},
+                            0.0,
+                            0};
 }
 
 static const double SURVIVAL[4] = {0.9, 0.1, 0.6, 0.05};
@@ -80,7 +82,7 @@ static void test_birth_and_death(void **unused)
     const double b = 0.4;
     const double mu = 0.25;
     const double days = 20.0;
-    fl_stage_model model = {2, {{1, 0, 0.1, 200, 0}, {1, 0, 0, 0, mu}}};
+    fl_stage_model model = {2, {{1, 0, 0.1, 200, 0}, {1, 0, 0, 0, mu}}, 0.0, 0};
     fl_branching state;
     fl_branching_line line;
     fl_err err;
@@ -212,7 +214,7 @@ static void test_refuses(void **unused)
     check_ok(fl_branching_start(&model, &b, NULL, 16, &line, &err), &err);
     check_true(fl_branching_chance(&b, &line, 1.1, ONE, &SINGLE, &chance, &err) == FL_EDOMAIN);
     check_int(memcmp(&b, &before, sizeof b), 0);
-    fl_stage_model other = {2, {{1, 0, 10, 200, 0}, {1, 0, 0, 0, 0}}};
+    fl_stage_model other = {2, {{1, 0, 10, 200, 0}, {1, 0, 0, 0, 0}}, 0.0, 0};
     check_true(fl_branching_look(&other, DETECT, 1.0, &b, &err) == FL_EINVAL);
 }
 

@@ -6,9 +6,8 @@
 #include "support/check.h"
 
 /* The three hidden stages and the adult of the reference's fixture-1, with fewer substages. */
-static const fl_stage_model MODEL = {
-    4,
-    {{4, 10, 60, 30, 0}, {2, 9, 80, 30, 0}, {3, 10.5, 55, 30, 0}, {1, 0, 0, 0, 0}}};
+static const fl_stage_model MODEL =
+    {4, {{4, 10, 60, 30, 0}, {2, 9, 80, 30, 0}, {3, 10.5, 55, 30, 0}, {1, 0, 0, 0, 0}}, 0.0, 0};
 static const double ONE[1] = {1.0};
 static const double SHARE[4] = {0.4, 0.3, 0.2, 0.1};
 
@@ -173,13 +172,27 @@ static void test_model_refused(void **unused)
     model = MODEL;
     model.stage[3].mortality_per_day = -0.1;
     expect_bad_model(model, FL_EDOMAIN, "mortality_per_day -0.1");
+    model = MODEL;
+    model.life_days = -7.0;
+    expect_bad_model(model, FL_EDOMAIN, "life_days -7");
+    model.life_days = NAN;
+    expect_bad_model(model, FL_EDOMAIN, "life_days nan");
+    model.life_days = 7.0;
+    expect_bad_model(model, FL_EDOMAIN, "n_young 0");
+    model.n_young = 1;
+    model.stage[0].n_substages = 60;
+    model.stage[1].n_substages = 30;
+    expect_bad_model(model, FL_ETOOBIG, "80 substages");
 }
 
 static void test_model_at_its_limits(void **unused)
 {
     (void)unused;
     fl_stage_model model = {
-        4, {{60, 10, 60, 30, 0}, {60, 9, 80, 30, 0}, {39, 10.5, 55, 30, 0}, {1, NAN, NAN, NAN, 0}}};
+        4,
+        {{60, 10, 60, 30, 0}, {60, 9, 80, 30, 0}, {39, 10.5, 55, 30, 0}, {1, NAN, NAN, NAN, 0}},
+        0.0,
+        0};
     fl_err err;
     check_ok(fl_filter_check_model(&model, &err), &err);
     check_int(fl_filter_substages(&model), FL_SUBSTAGES_MAX);
@@ -210,8 +223,9 @@ static void test_treat_by_hand(void **unused)
     check_close(state.dead[0], 1.0 - 0.515, 1e-14, 0.0);
 }
 
-/* design 4.7: of the last stage's casualties, what the toughest earlier stage survives is back in
- * that stage's first substage. */
+/* design 4.7 and decision 0006: of the last stage's casualties, the chance that one of five eggs
+ * lives as the toughest earlier stage would is back in that stage's first substage. By hand:
+ * 1 - 0.1^5 = 0.99999, 1 - 0.4^5 = 0.98976, 1 - 0.5^5 = 0.96875. */
 static void test_colony_rule_by_hand(void **unused)
 {
     (void)unused;
@@ -222,19 +236,19 @@ static void test_colony_rule_by_hand(void **unused)
     check_ok(fl_filter_start(&MODEL, &seed, &state, &err), &err);
     check_ok(fl_filter_treat(&MODEL, eggs, true, &state, &err), &err);
     check_close(state.alive[9][0], 0.05, 1e-15, 0.0);
-    check_close(state.alive[0][0], 0.95 * 0.9, 1e-15, 0.0);
-    check_close(state.dead[0], 0.95 * 0.1, 1e-14, 0.0);
+    check_close(state.alive[0][0], 0.95 * 0.99999, 1e-14, 0.0);
+    check_close(state.dead[0], 0.95 * 0.00001, 1e-9, 0.0);
 
     const double pupae[4] = {0.2, 0.1, 0.6, 0.05}; /* the pupa is the toughest: substage 6 */
     check_ok(fl_filter_start(&MODEL, &seed, &state, &err), &err);
     check_ok(fl_filter_treat(&MODEL, pupae, true, &state, &err), &err);
-    check_close(state.alive[6][0], 0.95 * 0.6, 1e-15, 0.0);
+    check_close(state.alive[6][0], 0.95 * 0.98976, 1e-14, 0.0);
     check_close(total(&state, 0), 1.0, 1e-15, 0.0);
 
     const double level[4] = {0.5, 0.5, 0.5, 0.0}; /* equal: the youngest */
     check_ok(fl_filter_start(&MODEL, &seed, &state, &err), &err);
     check_ok(fl_filter_treat(&MODEL, level, true, &state, &err), &err);
-    check_close(state.alive[0][0], 0.5, 1e-15, 0.0);
+    check_close(state.alive[0][0], 0.96875, 1e-15, 0.0);
 
     const double harmless[4] = {1.0, 1.0, 1.0, 1.0};
     check_ok(fl_filter_start(&MODEL, &seed, &state, &err), &err);
@@ -244,6 +258,88 @@ static void test_colony_rule_by_hand(void **unused)
     const double deadly[4] = {0.0, 0.0, 0.0, 0.0};
     check_ok(fl_filter_treat(&MODEL, deadly, true, &state, &err), &err);
     check_close(state.dead[0], 1.0, 0.0, 0.0);
+}
+
+/* Decision 0006: founders that breed live a week, then their young begin with the first stage. */
+static fl_stage_model two_generations(void)
+{
+    fl_stage_model model = MODEL;
+    model.life_days = 7.0;
+    model.n_young = 3;
+    return model;
+}
+
+static void test_young_begin_again(void **unused)
+{
+    (void)unused;
+    fl_stage_model model = two_generations();
+    fl_filter_seed seed = {.prior = 1.0, .substage = 9, .n_mix = 1, .multiplier = ONE};
+    fl_filter state;
+    fl_err err;
+    check_int(fl_filter_generations(&MODEL), 1);
+    check_int(fl_filter_generations(&model), 2);
+    check_int(fl_filter_substages(&model), 20);
+    check_ok(fl_filter_start(&model, &seed, &state, &err), &err);
+    check_ok(fl_filter_advance_constant(&model, -20.0, 24 * 7, &state, &err), &err);
+    check_close(state.alive[9][0], exp(-1.0), 1e-8, 0.0); /* too cold for eggs to develop */
+    check_close(state.alive[10][0], -expm1(-1.0), 1e-8, 0.0);
+    check_ok(fl_filter_advance_constant(&model, 20.0, 24 * 700, &state, &err), &err);
+    check_close(state.alive[19][0], 1.0, 1e-8, 0.0); /* and the second generation stays */
+    check_close(total(&state, 0), 1.0, 1e-12, 0.0);
+}
+
+/* The second generation is many: each stage lives with 1 - (1 - m)^5, what its last stage loses is
+ * back as its own eggs; three of it are seen with 1 - (1 - q)^3. */
+static void test_young_are_many(void **unused)
+{
+    (void)unused;
+    fl_stage_model model = two_generations();
+    const double survival[4] = {0.5, 0.1, 0.4, 0.0};
+    const double detect[4] = {0.1, 0.2, 0.0, 0.5};
+    double by_stage[4];
+    fl_err err;
+    for (int i = 9; i < 20; i++) {
+        fl_filter_seed seed = {.prior = 1.0, .substage = i, .n_mix = 1, .multiplier = ONE};
+        fl_filter state;
+        check_ok(fl_filter_start(&model, &seed, &state, &err), &err);
+        check_ok(fl_filter_treat(&model, survival, true, &state, &err), &err);
+        double kept = i == 9 || i == 19 ? 0.0 : i < 14 ? 0.96875 : i < 16 ? 0.40951 : 0.92224;
+        double back = i == 9 || i == 19 ? 0.96875 : 0.0;
+        check_close(state.alive[i][0], i == 10 ? 0.96875 : kept, 1e-14, 0.0);
+        check_close(fl_filter_alive(&state, 0), kept + back, 1e-14, 0.0);
+        check_ok(fl_filter_start(&model, &seed, &state, &err), &err);
+        check_ok(fl_filter_look(&model, detect, 1.0, &state, &err), &err);
+        double seen = i == 9    ? 0.5
+                      : i == 19 ? 0.875
+                      : i < 14  ? 1.0 - 0.9 * 0.9 * 0.9
+                      : i < 16  ? 1.0 - 0.8 * 0.8 * 0.8
+                                : 0.0;
+        check_close(state.found[0], seen, 1e-14, 1e-15);
+        check_ok(fl_filter_alive_by_stage(&model, &state, ONE, by_stage, &err), &err);
+        check_close(by_stage[0] + by_stage[1] + by_stage[2] + by_stage[3], 1.0 - seen, 1e-14, 0.0);
+    }
+}
+
+/* After a find the young that were left are of the second generation; without its rule for
+ * colonies a treatment takes each as it comes; and what rides a link rides in both. */
+static void test_young_after_a_find_and_over_a_link(void **unused)
+{
+    (void)unused;
+    fl_stage_model model = two_generations();
+    const double half[4] = {0.5, 0.5, 0.5, 0.5};
+    fl_filter_seed seed = {.prior = 0.5, .substage = 12, .n_mix = 1, .multiplier = ONE};
+    fl_filter state;
+    fl_err err;
+    check_ok(fl_filter_start(&model, &seed, &state, &err), &err);
+    check_ok(fl_filter_thin(&model, half, &state, &err), &err);
+    check_close(state.alive[12][0], 0.5, 1e-15, 0.0);
+    check_ok(fl_filter_treat(&model, half, false, &state, &err), &err);
+    check_close(state.alive[12][0], 0.25, 1e-15, 0.0);
+    fl_filter_finding finding = {
+        .n_found = 1, .mean = 3.0, .size = 1.0, .youngest_hidden_stage = 0};
+    check_ok(fl_filter_find(&model, &finding, &state, &err), &err);
+    check_close(state.alive[10][0], 0.5, 1e-15, 0.0);
+    check_close(state.alive[12][0], 0.5, 1e-15, 0.0);
 }
 
 /* Why the rule is there: a colony treated late hides again as eggs, and a quiet look soon after
@@ -390,7 +486,7 @@ static void test_time_refused(void **unused)
 static void test_mortality_is_exponential(void **unused)
 {
     (void)unused;
-    const fl_stage_model model = {2, {{1, 40, 100, 50, 0.1}, {1, 0, 0, 0, 0.3}}};
+    const fl_stage_model model = {2, {{1, 40, 100, 50, 0.1}, {1, 0, 0, 0, 0.3}}, 0.0, 0};
     const double share[2] = {0.5, 0.5};
     fl_filter_seed seed = {.prior = 1.0, .share = share, .n_mix = 1, .multiplier = ONE};
     fl_filter state;
@@ -656,6 +752,9 @@ static const struct CMUnitTest tests[] = {
     cmocka_unit_test(test_model_at_its_limits),
     cmocka_unit_test(test_treat_by_hand),
     cmocka_unit_test(test_colony_rule_by_hand),
+    cmocka_unit_test(test_young_begin_again),
+    cmocka_unit_test(test_young_are_many),
+    cmocka_unit_test(test_young_after_a_find_and_over_a_link),
     cmocka_unit_test(test_colony_rule_keeps_a_late_treatment_honest),
     cmocka_unit_test(test_look_by_hand),
     cmocka_unit_test(test_thin_by_hand),

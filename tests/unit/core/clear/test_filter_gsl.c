@@ -83,7 +83,10 @@ static void test_fixture(void **unused)
 {
     (void)unused;
     static const fl_stage_model model = {
-        4, {{16, 10, 60, 30, 0}, {16, 9, 80, 30, 0}, {16, 10.5, 55, 30, 0}, {1, 0, 0, 0, 0}}};
+        4,
+        {{16, 10, 60, 30, 0}, {16, 9, 80, 30, 0}, {16, 10.5, 55, 30, 0}, {1, 0, 0, 0, 0}},
+        0.0,
+        0};
     static const double share[4] = {0.6, 0.3, 0.1, 0.0};
     compare(&model, (fl_filter_seed){.substage = 0}, 1);
     compare(&model, (fl_filter_seed){.share = share}, 2);
@@ -94,7 +97,9 @@ static void test_mortality(void **unused)
     (void)unused;
     static const fl_stage_model model = {
         4,
-        {{20, 8.5, 70, 28, 0.02}, {9, 10, 120, 31, 0.1}, {30, 6, 45, 27, 0}, {1, 0, 0, 0, 0.05}}};
+        {{20, 8.5, 70, 28, 0.02}, {9, 10, 120, 31, 0.1}, {30, 6, 45, 27, 0}, {1, 0, 0, 0, 0.05}},
+        0.0,
+        0};
     compare(&model, (fl_filter_seed){.substage = 0}, 3);
     compare(&model, (fl_filter_seed){.substage = 25}, 4);
 }
@@ -104,7 +109,10 @@ static void test_stiff_stage(void **unused)
 {
     (void)unused;
     static const fl_stage_model model = {
-        4, {{5, 10, 200, 30, 0.01}, {40, 9, 4, 30, 0}, {12, 12, 300, 30, 0}, {1, 0, 0, 0, 0}}};
+        4,
+        {{5, 10, 200, 30, 0.01}, {40, 9, 4, 30, 0}, {12, 12, 300, 30, 0}, {1, 0, 0, 0, 0}},
+        0.0,
+        0};
     compare(&model, (fl_filter_seed){.substage = 0}, 5);
 }
 

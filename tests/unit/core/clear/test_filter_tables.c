@@ -10,9 +10,8 @@
 #define DAYS_MAX 64
 #define PI 3.14159265358979323846
 
-static const fl_stage_model FIXTURE = {
-    4,
-    {{16, 10, 60, 30, 0}, {16, 9, 80, 30, 0}, {16, 10.5, 55, 30, 0}, {1, 0, 0, 0, 0}}};
+static const fl_stage_model FIXTURE =
+    {4, {{16, 10, 60, 30, 0}, {16, 9, 80, 30, 0}, {16, 10.5, 55, 30, 0}, {1, 0, 0, 0, 0}}, 0.0, 0};
 static const double DETECT[4] = {0.02, 0.5, 0.05, 0.7};
 static const double SURVIVAL[4] = {0.9, 0.1, 0.6, 0.05};
 static const double ONE[1] = {1.0};
@@ -238,7 +237,9 @@ static void test_backward_equations(void **unused)
                                          {{6, 0, 20 / 0.2, 99, 0},
                                           {6, 0, 20 / 0.125, 99, 0},
                                           {4, 0, 20 / 0.25, 99, 0},
-                                          {1, 0, 0, 0, 0}}};
+                                          {1, 0, 0, 0, 0}},
+                                         0.0,
+                                         0};
     static const double detect[4] = {0.02, 0.4, 0.05, 0.6};
     fl_table table = fl_table_read("clearance_branching.csv");
     int n_checked = 0;

@@ -14,9 +14,8 @@ static const double ONE[FL_MIXTURE_MAX] = {1.0, 1.0, 1.0, 1.0, 1.0};
 
 /* ---- expected costs: fixture-1 of the reference ---- */
 
-static const fl_stage_model FIXTURE = {
-    4,
-    {{16, 10, 60, 30, 0}, {16, 9, 80, 30, 0}, {16, 10.5, 55, 30, 0}, {1, 0, 0, 0, 0}}};
+static const fl_stage_model FIXTURE =
+    {4, {{16, 10, 60, 30, 0}, {16, 9, 80, 30, 0}, {16, 10.5, 55, 30, 0}, {1, 0, 0, 0, 0}}, 0.0, 0};
 static const double DETECT[4] = {0.02, 0.5, 0.05, 0.7};
 static const double SURVIVAL[4] = {0.9, 0.1, 0.6, 0.05};
 static const fl_lookplan_costs COSTS = {1.0, 4.0, 150.0, 2000.0};

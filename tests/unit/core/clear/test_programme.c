@@ -5,9 +5,8 @@
 #include "core/clear/programme.h"
 #include "support/check.h"
 
-static const fl_stage_model MODEL = {
-    3,
-    {{6, 10, 60, 30, 0}, {4, 9, 80, 30, 0.02}, {1, NAN, NAN, NAN, 0}}};
+static const fl_stage_model MODEL =
+    {3, {{6, 10, 60, 30, 0}, {4, 9, 80, 30, 0.02}, {1, NAN, NAN, NAN, 0}}, 0.0, 0};
 static const double MULTIPLIER[2] = {0.5, 1.5};
 
 static const fl_op START = {.kind = FL_OP_START,
@@ -145,7 +144,7 @@ static void test_layout_of_the_bytes(void **unused)
 #define F0 0, 0, 0, 0, 0, 0, 0, 0
 #define F1 0, 0, 0, 0, 0, 0, 0xf0, 0x3f
 #define F2 0, 0, 0, 0, 0, 0, 0, 0x40
-    static const uint8_t start[] = {0, F025, F05, F025, F025};
+    static const uint8_t start[] = {0, F025, 0, F05, F025, F025};
     check_bytes(START, start, sizeof start);
     static const double temps[3] = {20.004, 20.0, -5.0};
     static const uint8_t time[] = {1, 3, 0, 0, 0, 2, 0, 0, 0, 0xd0, 7, 1, 0, 0, 0, 0x0c, 0xfe};
@@ -182,7 +181,7 @@ static void test_a_short_buffer_still_says_the_size(void **unused)
 {
     (void)unused;
     uint8_t small[4] = {0, 0, 0, 0xee};
-    check_int(fl_op_bytes(&START, &MODEL, small, 3), 33);
+    check_int(fl_op_bytes(&START, &MODEL, small, 3), 34);
     check_int(small[3], 0xee);
 }
 
@@ -192,7 +191,7 @@ static void test_model_bytes_tell_models_apart(void **unused)
     uint8_t base[300];
     uint8_t other[300];
     size_t len = fl_model_bytes(&MODEL, base, sizeof base);
-    check_int(len, 4 + 4 + 2 * (4 + 4 * 8) + 4 + 8);
+    check_int(len, 4 + 4 + 8 + 4 + 2 * (4 + 4 * 8) + 4 + 8);
     check_int(base[0], FL_SOLVER_VERSION);
     fl_stage_model model = MODEL;
     model.stage[2].threshold_c = 7.0; /* means nothing for the last stage */

@@ -106,14 +106,18 @@ static int slope(double day, const double y[], double dydt[], void *params)
     const chain *c = params;
     double arriving = 0.0;
     int i = 0;
-    for (int s = 0; s < c->model->n_stages; s++) {
-        const fl_stage_rate *stage = &c->model->stage[s];
-        double warm = fmin(20.0, stage->upper_c) - stage->threshold_c;
-        bool is_last = s == c->model->n_stages - 1;
-        double rate = is_last || warm <= 0.0 ? 0.0 : stage->n_substages * warm / stage->degree_days;
-        for (int k = 0; k < stage->n_substages; k++, i++) {
-            dydt[i] = arriving - rate * y[i] + c->per_day * c->share[s] / stage->n_substages;
-            arriving = rate * y[i];
+    for (int g = 0; g < 2; g++) { /* founders, and what they leave behind after their lives */
+        for (int s = 0; s < c->model->n_stages; s++) {
+            const fl_stage_rate *stage = &c->model->stage[s];
+            double warm = fmin(20.0, stage->upper_c) - stage->threshold_c;
+            bool is_last = s == c->model->n_stages - 1;
+            double rate = warm <= 0.0 ? 0.0 : stage->n_substages * warm / stage->degree_days;
+            rate = is_last ? (g == 0 ? 1.0 / c->model->life_days : 0.0) : rate;
+            double in = g == 0 ? c->per_day * c->share[s] / stage->n_substages : 0.0;
+            for (int k = 0; k < stage->n_substages; k++, i++) {
+                dydt[i] = arriving - rate * y[i] + in;
+                arriving = rate * y[i];
+            }
         }
     }
     return GSL_SUCCESS;
@@ -144,10 +148,12 @@ static void test_a_gnat_against_gsl(void **state_)
             int i = 0;
             fl_err err = {0};
             check_ok(fl_filter_look(model, detect, 0.95, &state, &err), &err);
-            for (int s = 0; s < model->n_stages; s++) {
+            for (int g = 0; g < 2 * model->n_stages; g++) {
+                int s = g % model->n_stages;
+                double missed = pow(1.0 - detect[s], g < model->n_stages ? 1 : model->n_young);
                 for (int k = 0; k < model->stage[s].n_substages; k++, i++) {
-                    found += detect[s] * y[i];
-                    y[i] *= 1.0 - detect[s];
+                    found += (1.0 - missed) * y[i];
+                    y[i] *= missed;
                 }
             }
             gsl_odeiv2_driver_reset(driver);

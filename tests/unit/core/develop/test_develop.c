@@ -8,7 +8,9 @@
 
 static const fl_stage_model FIXTURE = {
     4,
-    {{16, 10, 60, 30, 0}, {16, 9, 80, 30, 0.1}, {16, 10.5, 55, 28, 0}, {1, 0, 0, 0, 0}}};
+    {{16, 10, 60, 30, 0}, {16, 9, 80, 30, 0.1}, {16, 10.5, 55, 28, 0}, {1, 0, 0, 0, 0}},
+    0.0,
+    0};
 
 /* The linear law at 11 temperatures with the published constants of Katayama 1997 and McDonald et
  * al. 1998 for Frankliniella occidentalis, egg to adult (tests/reference/development_rates.csv). */
@@ -23,7 +25,10 @@ static void test_linear_law(void **unused)
         }
         bool is_katayama = strncmp(fl_table_text(&table, row, "parameters"), "9.5", 3) == 0;
         fl_stage_model model = {
-            2, {{12, is_katayama ? 9.5 : 7.9, is_katayama ? 194 : 268, 36, 0}, {1, 0, 0, 0, 0}}};
+            2,
+            {{12, is_katayama ? 9.5 : 7.9, is_katayama ? 194 : 268, 36, 0}, {1, 0, 0, 0, 0}},
+            0.0,
+            0};
         double temp_c = fl_table_number(&table, row, "T_C");
         check_close(fl_develop_rate_per_day(&model.stage[0], temp_c),
                     fl_table_number(&table, row, "rate_per_day"), 1e-9, 0.0);
@@ -43,7 +48,7 @@ static void test_linear_law(void **unused)
 static void test_observed_thrips_days(void **unused)
 {
     (void)unused;
-    static const fl_stage_model model = {2, {{12, 9.5, 194, 35, 0}, {1, 0, 0, 0, 0}}};
+    static const fl_stage_model model = {2, {{12, 9.5, 194, 35, 0}, {1, 0, 0, 0, 0}}, 0.0, 0};
     static const double observed[][2] = {{15, 34.2}, {20, 19.2}, {25, 12.1}, {30, 9.5}};
     for (size_t i = 0; i < 4; i++) {
         fl_develop_time time;
@@ -189,7 +194,10 @@ static void test_guard_against_gamma(void **unused)
 {
     (void)unused;
     static const fl_stage_model model = {
-        4, {{16, 10, 60, 30, 0}, {16, 9, 80, 30, 0.1}, {16, 10.5, 55, 30, 0}, {1, 0, 0, 0, 0}}};
+        4,
+        {{16, 10, 60, 30, 0}, {16, 9, 80, 30, 0.1}, {16, 10.5, 55, 30, 0}, {1, 0, 0, 0, 0}},
+        0.0,
+        0};
     static const double eggs[4] = {1.0, 0.0, 0.0, 0.0};
     fl_develop_wait wait = {.share = eggs, .stages_seen = 1U << 1, .temp_c = 20.0};
     fl_err err;

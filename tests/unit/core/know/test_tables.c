@@ -11,6 +11,7 @@
 #include "data/forms.h"
 #include "data/hot_water.h"
 #include "data/links.h"
+#include "data/lives.h"
 #include "data/lookalikes.h"
 #include "data/plants.h"
 #include "data/room.h"
@@ -76,6 +77,7 @@ static void test_every_row_is_graded_and_sourced(void **state)
     CHECK_GRADED(uses)
     CHECK_GRADED(already_here)
     CHECK_GRADED(room)
+    CHECK_GRADED(lives)
     CHECK_GRADED(steps)
     for (size_t i = 0; i < fl_rows_threats_count; i++) {
         check_grade(fl_rows_threats[i].judgement_grade);
@@ -324,9 +326,9 @@ static void test_digest_of_the_files(void **state)
 {
     (void)state;
     static const char *const ours[] = {
-        "already_here", "detectability", "devices", "forms",        "hot_water", "links",
-        "lookalikes",   "plants",        "room",    "source_kinds", "sources",   "stages",
-        "steps",        "survival",      "threats", "uses",         "visibility"};
+        "already_here", "detectability", "devices",  "forms",   "hot_water",    "links",
+        "lives",        "lookalikes",    "plants",   "room",    "source_kinds", "sources",
+        "stages",       "steps",         "survival", "threats", "uses",         "visibility"};
     char got[FL_HASH_TEXT_MAX], want[FL_HASH_TEXT_MAX];
     fl_hash so_far = fl_hash_of("", 0);
     for (size_t i = 0; i < sizeof ours / sizeof ours[0]; i++) {

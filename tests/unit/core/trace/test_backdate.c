@@ -15,7 +15,9 @@ static const double ONE[1] = {1.0};
 /* Egg, larva, adult at a constant rate: 12 substages of mean 5 d and 8 d at 20 C. */
 static const fl_stage_model CHAIN = {
     3,
-    {{12, 10.0, 50.0, 30.0, 0.0}, {12, 10.0, 80.0, 30.0, 0.0}, {1, 0.0, 0.0, 0.0, 0.0}}};
+    {{12, 10.0, 50.0, 30.0, 0.0}, {12, 10.0, 80.0, 30.0, 0.0}, {1, 0.0, 0.0, 0.0, 0.0}},
+    0.0,
+    0};
 
 static double temps_c[HOURS];
 static double likelihood[HOURS + 1];

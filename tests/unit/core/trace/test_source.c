@@ -8,9 +8,8 @@
 #include "core/trace/source.h"
 #include "support/check.h"
 
-static const fl_stage_model CHAIN = {
-    3,
-    {{2, 10.0, 50.0, 30.0, 0.0}, {2, 10.0, 80.0, 30.0, 0.0}, {1, 0.0, 0.0, 0.0, 0.0}}};
+static const fl_stage_model CHAIN =
+    {3, {{2, 10.0, 50.0, 30.0, 0.0}, {2, 10.0, 80.0, 30.0, 0.0}, {1, 0.0, 0.0, 0.0, 0.0}}, 0.0, 0};
 static const double DETECT[3] = {0.1, 0.3, 0.7};
 static const double WEIGHT[2] = {0.25, 0.75};
 static const double COLONY[3] = {0.1, 0.4, 0.5};
