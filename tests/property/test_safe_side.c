@@ -1,5 +1,5 @@
 /* Is the program's own answer on the safe side? The filter with its colony rule and its second
- * generation (design 4.7, docs/decisions/0006) beside the exact variant with reproduction, for every
+ * generation (design 4.7, docs/decisions/0006) beside the exact variant with reproduction, for each
  * shipped pest with published fecundities and lives (tests/reference/fecundity.csv; where none is
  * published: assumed, and said so there), over twelve weeks of looks.
  *
