@@ -7,8 +7,9 @@
  *
  * Yardstick: 3 standard errors for alive, found and dead at the end of every pest and development
  * set (108 comparisons: for another seed about one run in four has one outside by chance; of the
- * six seeds that were tried since the second generation came in two had). Everything, stage by stage and at three moments, is held to
- * the level that all comparisons together pass 99 times in 100 (Bonferroni), whatever the seed.
+ * six seeds that were tried since the second generation came in two had). Everything, stage by
+ * stage and at three moments, is held to the level that all comparisons together pass 99 times in
+ * 100 (Bonferroni), whatever the seed.
  * "3 standard errors" is taken as the exact binomial tail of that size, which also holds for shares
  * that are too small for the normal law. */
 #include <math.h>

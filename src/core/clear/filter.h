@@ -89,14 +89,15 @@ typedef struct fl_filter_finding {
  * substages are too many; FL_EDOMAIN for anything else (fewer than 2 stages, a last stage with
  * other than 1 substage, a threshold not finite, degree_days not in 0.1 to 1e9, upper_c not above
  * threshold_c and at most threshold_c + 200, mortality not in 0 to 1000 per day, life_days not 0
- * and not in 0.1 to 1e6, n_young not in 1 to 1000). The last stage's rate figures are not looked at. */
+ * and not in 0.1 to 1e6, n_young not in 1 to 1000). The last stage's rate figures are not looked
+ * at. */
 fl_status fl_filter_check_model(const fl_stage_model *model, fl_err *err) FL_MUST_USE;
 
 /* Number of substages of a checked model, over its generations. */
 int fl_filter_substages(const fl_stage_model *model);
 
-/* The chance that a look shows something of a founder in this stage, from the chance q that it shows
- * one individual; generation 0 or 1. */
+/* The chance that a look shows something of a founder in this stage, from the chance q that it
+ * shows one individual; generation 0 or 1. */
 double fl_filter_seen_of(const fl_stage_model *model, int generation, double q);
 
 /* Generations of a checked model: 1, or 2 when founders that breed die and leave young. */
