@@ -10,6 +10,8 @@ static const fl_route routes[] = {
     {"GET", "/api/v1/openapi.json", FL_TIER_DEVICE, FL_LANE_LOOP, false, fl_api_openapi},
     {"GET", "/api/v1/room", FL_TIER_DEVICE, FL_LANE_READ, true, fl_api_room},
     {"GET", "/api/v1/today", FL_TIER_DEVICE, FL_LANE_READ, true, fl_api_today},
+    {"GET", "/api/v1/names", FL_TIER_DEVICE, FL_LANE_READ, true, fl_api_names},
+    {"GET", "/api/v1/history", FL_TIER_DEVICE, FL_LANE_READ, true, fl_api_history},
     {"GET", "/api/v1/changes", FL_TIER_DEVICE, FL_LANE_READ, false, fl_api_changes},
     {"GET", "/api/v1/lots", FL_TIER_DEVICE, FL_LANE_READ, true, fl_api_lots},
     {"GET", "/api/v1/lots/{id}", FL_TIER_DEVICE, FL_LANE_READ, true, fl_api_lot},

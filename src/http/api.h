@@ -26,6 +26,12 @@ fl_status fl_api_room(fl_exchange *x, struct fl_app *app, fl_err *err);
 fl_status fl_api_today(fl_exchange *x, struct fl_app *app, fl_err *err);
 fl_status fl_api_changes(fl_exchange *x, struct fl_app *app, fl_err *err);
 
+/* ---- api_names.c ---- */
+
+/* GET /api/v1/names; /api/v1/history?lot=…|place=…&limit=N */
+fl_status fl_api_names(fl_exchange *x, struct fl_app *app, fl_err *err);
+fl_status fl_api_history(fl_exchange *x, struct fl_app *app, fl_err *err);
+
 /* ---- api_things.c ---- */
 
 /* GET /api/v1/lots, /api/v1/lots/{id}, /api/v1/lots/{id}/gate?use=WORD,… */

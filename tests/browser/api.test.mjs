@@ -184,6 +184,28 @@ test('the look plan and its what-ifs fit, and answer a slider soon', async () =>
   assert.ok(times[10] < 250, `median ${times[10]} ms`); // a loaded machine; 20 ms on a quiet one
 });
 
+test('names and history fit, and a voided event is marked', async () => {
+  const names = await answer('/api/v1/names', 'Names');
+  assert.deepEqual(names.words.use.map(({ word }) => word), ['plants_only', 'reptile', 'invertebrate', 'amphibian', 'stock']);
+  assert.equal(names.sources.length, 4);
+  assert.ok(names.plants.some(({ name }) => name === 'Moon valley') && names.known_plants.length > 50);
+  assert.ok(names.threats.some(({ threat }) => threat === 'fungus_gnat'));
+  const all = await answer('/api/v1/history?limit=500', 'History');
+  assert.equal(all.is_more, false);
+  assert.ok(all.events.every((event, k) => k === 0 || event.at <= all.events[k - 1].at));
+  const three = await answer('/api/v1/history?limit=3', 'History');
+  assert.deepEqual(three.events, all.events.slice(0, 3));
+  assert.equal(three.is_more, true);
+  const { places } = await (await ask('/api/v1/places')).json();
+  const ofBin = await answer(`/api/v1/history?place=${places.find(({ name }) => name === 'Bin 2').code}`, 'History');
+  assert.ok(ofBin.events.length > 0 && ofBin.events.length < all.events.length);
+  const { lots } = await (await ask('/api/v1/lots')).json();
+  const ofLot = await answer(`/api/v1/history?lot=${lots[0].code}`, 'History');
+  assert.ok(ofLot.events.some(({ kind }) => kind === 'lot_arrived' || kind === 'lot_cut' || kind === 'lot_already_here'));
+  await problem('/api/v1/history?limit=0', 422);
+  await problem('/api/v1/history?lot=XXXXXX', 404);
+});
+
 async function problem(path, status, init) {
   const response = await ask(path, init);
   const body = await response.json();
