@@ -71,7 +71,7 @@ static bool is_stock(const fl_room *room, const fl_lot *lot)
            place->kind != FL_PLACE_OUTSIDE && !fl_build_is_mother(room, lot);
 }
 
-/* Takes from lots of the kind that will be open by the day the plants are needed. */
+/* Takes from lots of the kind that will be open by the day the plants are needed, that day too. */
 static fl_status take_stock(study *st, fl_build_outlook *o, const fl_build_item *item, int *wanted,
                             fl_err *err)
 {
@@ -84,7 +84,7 @@ static fl_status take_stock(study *st, fl_build_outlook *o, const fl_build_item 
             continue;
         }
         status = fl_build_opens(st->chances, room, lot, o->build->uses, st->arena, &opening, err);
-        if (status != FL_OK || opening.at_s > o->plant_s) {
+        if (status != FL_OK || opening.at_s >= o->plant_s + FL_DAY_S / 2) {
             continue;
         }
         const int n = st->left[i] < *wanted ? st->left[i] : *wanted;

@@ -2,7 +2,7 @@
 import createClient from 'openapi-fetch';
 import type { components, paths } from '../build/api';
 
-type Schemas = components['schemas'];
+export type Schemas = components['schemas'];
 export type Today = Schemas['Today'];
 export type Due = Schemas['Due'];
 export type Room = Schemas['Room'];

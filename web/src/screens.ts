@@ -25,6 +25,12 @@ export const screens: readonly ScreenEntry[] = [
   { path: '/places', title: S.places.title, load: () => import('./screens/places') },
   { path: '/places/:id', title: S.places.title, load: () => import('./screens/place') },
 
+  // the collection and builds
+  { path: '/collection', title: S.pages.collection.name, load: () => import('./screens/collection') },
+  { path: '/builds', title: S.pages.builds.name, load: () => import('./screens/builds') },
+  { path: '/builds/plan/:code?', title: S.pages.builds.name, load: () => import('./screens/buildplan') },
+  { path: '/moving-in', title: S.pages.moving.name, load: () => import('./screens/movingin') },
+
   // the program itself
   { path: '/pages', title: S.pages.title, load: () => import('./screens/pages') },
   { path: '/unsent', title: S.recording.unsent.title, load: () => import('./screens/unsent') },
@@ -44,6 +50,9 @@ export const pageLinks: readonly PageLink[] = [
   { to: '/', ...S.pages.today, group: 'day' },
   { to: '/lots', ...S.pages.lots, group: 'plants' },
   { to: '/places', ...S.pages.places, group: 'plants' },
+  { to: '/collection', ...S.pages.collection, group: 'plants' },
+  { to: '/builds', ...S.pages.builds, group: 'plants' },
+  { to: '/moving-in', ...S.pages.moving, group: 'record' },
   { to: '/unsent', ...S.pages.unsent, group: 'room' },
 ];
 

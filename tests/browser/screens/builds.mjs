@@ -1,0 +1,7 @@
+// Builds, the collection and moving in, for the sweep of screens.test.mjs.
+export const screens = {
+  builds: () => '/builds',
+  'plan a build': () => '/builds/plan',
+  collection: () => '/collection',
+  'moving in': () => '/moving-in',
+};
