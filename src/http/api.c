@@ -29,6 +29,7 @@ static const fl_route routes[] = {
     {"GET", "/api/v1/found", FL_TIER_DEVICE, FL_LANE_READ, true, fl_api_found},
     {"GET", "/api/v1/found/{id}", FL_TIER_DEVICE, FL_LANE_READ, true, fl_api_found_one},
     {"GET", "/api/v1/trace", FL_TIER_DEVICE, FL_LANE_READ, true, fl_api_trace},
+    {"GET", "/api/v1/threats", FL_TIER_DEVICE, FL_LANE_READ, false, fl_api_threats},
     {"GET", "/api/v1/signs", FL_TIER_DEVICE, FL_LANE_READ, false, fl_api_signs},
     {"GET", "/api/v1/identify", FL_TIER_DEVICE, FL_LANE_READ, false, fl_api_identify},
     {"POST", "/api/v1/events", FL_TIER_DEVICE, FL_LANE_WRITE, false, fl_api_events},

@@ -73,6 +73,8 @@ fl_status fl_api_found(fl_exchange *x, struct fl_app *app, fl_err *err);
 fl_status fl_api_found_one(fl_exchange *x, struct fl_app *app, fl_err *err);
 /* GET /api/v1/trace?of=FINDING|LOT|PLACE&threat=CODE&from=WHEN&to=WHEN: as `fernlock trace`. */
 fl_status fl_api_trace(fl_exchange *x, struct fl_app *app, fl_err *err);
+/* GET /api/v1/threats: what a find can be named. */
+fl_status fl_api_threats(fl_exchange *x, struct fl_app *app, fl_err *err);
 /* GET /api/v1/signs, /api/v1/identify?answers=SIGN:VALUE,…: what it could be. */
 fl_status fl_api_signs(fl_exchange *x, struct fl_app *app, fl_err *err);
 fl_status fl_api_identify(fl_exchange *x, struct fl_app *app, fl_err *err);

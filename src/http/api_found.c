@@ -186,6 +186,16 @@ fl_status fl_api_signs(fl_exchange *x, struct fl_app *app, fl_err *err)
     return FL_OK;
 }
 
+fl_status fl_api_threats(fl_exchange *x, struct fl_app *app, fl_err *err)
+{
+    const fl_view view = {.arena = &x->arena, .w = fl_json_writer_new()};
+    (void)app;
+    (void)err;
+    fl_view_threats(&view, NULL);
+    x->reply = fl_reply_json(200, view.w, &x->arena);
+    return FL_OK;
+}
+
 #define ANSWERS_MAX ((size_t)FL_SIGN_COUNT)
 
 /* "where:mix_surface,flies:cannot_tell" */

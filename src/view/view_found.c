@@ -164,3 +164,47 @@ fl_status fl_view_found_one(const fl_view *v, const char *key, const fl_view_fou
     fl_json_end(v->w);
     return status;
 }
+
+/* ---- what can be named ---- */
+
+static void put_threat(const fl_view *v, const fl_threat *threat)
+{
+    static const char *const classes[] = {[FL_CLASS_PEST] = "pest",
+                                          [FL_CLASS_STOWAWAY] = "stowaway",
+                                          [FL_CLASS_PATHOGEN] = "pathogen"};
+    fl_json_writer *w = v->w;
+    fl_json_begin_object(w, NULL);
+    fl_json_put_cstr(w, "code", threat->code);
+    fl_json_put_cstr(w, "name", threat->name);
+    fl_json_put_cstr(w, "latin", threat->latin);
+    fl_json_put_cstr(w, "class", classes[threat->class]);
+    fl_json_put_cstr(w, "look_where", threat->look_where);
+    fl_json_put_cstr(w, "harm", threat->harm);
+    fl_json_begin_array(w, "stages");
+    for (int s = 0; s < threat->n_stages; s++) {
+        fl_json_put_cstr(w, NULL, threat->stage[s].name);
+    }
+    fl_json_end(w);
+    fl_json_end(w);
+}
+
+void fl_view_threats(const fl_view *v, const char *key)
+{
+    fl_json_begin_object(v->w, key);
+    fl_json_begin_array(v->w, "threats");
+    for (size_t i = 0; i < fl_know_threat_count(); i++) {
+        put_threat(v, fl_know_threat(i));
+    }
+    fl_json_end(v->w);
+    fl_json_begin_array(v->w, "look_alikes");
+    for (size_t i = 0; i < fl_know_lookalike_count(); i++) {
+        const fl_know_lookalike *l = fl_know_lookalike_at(i);
+        fl_json_begin_object(v->w, NULL);
+        fl_json_put_cstr(v->w, "code", l->code);
+        fl_json_put_cstr(v->w, "name", l->name);
+        fl_json_put_cstr(v->w, "cue", l->cue);
+        fl_json_end(v->w);
+    }
+    fl_json_end(v->w);
+    fl_json_end(v->w);
+}

@@ -27,6 +27,9 @@ fl_status fl_view_proposals(const fl_view *v, const char *key, const fl_proposal
  * {"first","first_animals","found":[…]}. No chances are asked. */
 void fl_view_found(const fl_view *v, const char *key);
 
+/* What a find can be named: {"threats":[…],"look_alikes":[…]}. Only v->w is used. */
+void fl_view_threats(const fl_view *v, const char *key);
+
 /* The dates it moved: [{"lot","was_on","now_on","text"}]. */
 void fl_view_dates(const fl_view *v, const char *key, const fl_outbreak_dates *dates);
 

@@ -86,6 +86,13 @@ test('the command line and the API say the same of an outbreak', async () => {
   assert.deepEqual(outbreak.first, said.first);
 });
 
+test('what a find can be named', async () => {
+  const { threats, look_alikes: alike } = await answer('/api/v1/threats', 'Threats');
+  assert.equal(threats.length, 21);
+  assert.ok(threats.every(({ class: kind, stages }) => kind === 'pathogen' || stages.length > 0));
+  assert.ok(alike.some(({ code }) => code === 'springtail'));
+});
+
 test('the aid asks, ranks, and knows "cannot tell"', async () => {
   const { signs } = await answer('/api/v1/signs', 'Signs');
   // what the issue lists that can be seen
