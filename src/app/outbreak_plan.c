@@ -238,9 +238,7 @@ static void plan_cleaning(fl_outbreak_work *w)
         p->text = fl_arena_printf(w->arena,
                                   "%s %.*s with hot soapy water, lid and rim too; rinse, "
                                   "wipe, let it dry.",
-                                  t->n_lots > 0 ? "While its plants are out for their treatment, "
-                                                  "wash"
-                                                : "Wash",
+                                  t->n_lots > 0 ? "While its plants stand aside, wash" : "Wash",
                                   FL_SV_ARG(place_name(w, t->place)));
         double left = fl_know_link_factor(w->threat, FL_LINK_LEFTOVER);
         p->why = fl_arena_printf(w->arena,
@@ -482,10 +480,20 @@ static void plan_tolerating(fl_outbreak_work *w)
         .place = w->place_id, .threat = fl_sv_from_cstr(w->threat->code), .is_tolerated = true};
 }
 
-/* ---- by hand, in an occupied enclosure ---- */
+/* ---- by hand: in an occupied enclosure, or where nothing else suits the plants ---- */
 
 static void plan_by_hand(fl_outbreak_work *w)
 {
+    if (!w->is_occupied) {
+        fl_proposal *p = fl_outbreak_propose(w, FL_PROPOSE_TREAT);
+        if (p != NULL) {
+            p->place = w->place_id;
+            p->text = FL_SV("Take off what you see by hand, and cut away the worst leaves.");
+            p->why = FL_SV("No wash, dip or bath that reaches it suits what stands there.");
+            p->not_reached = FL_SV("Lives through it: whatever is not seen.");
+        }
+        return;
+    }
     fl_proposal *p = fl_outbreak_propose(w, FL_PROPOSE_TREAT);
     if (p != NULL) {
         p->place = w->place_id;
@@ -516,7 +524,11 @@ void fl_outbreak_plan(fl_outbreak_work *w)
         if (w->is_occupied) {
             plan_by_hand(w);
         } else {
+            size_t n_before = w->n;
             fl_outbreak_treatments(w);
+            if (w->n == n_before && !w->threat->is_out_of_reach && !w->threat->is_root_zone) {
+                plan_by_hand(w);
+            }
         }
         plan_cards(w);
         plan_cleaning(w);

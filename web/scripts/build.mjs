@@ -4,6 +4,7 @@ import { copyFileSync, mkdirSync, readdirSync, readFileSync, rmSync, writeFileSy
 import { basename } from 'node:path';
 import * as esbuild from 'esbuild';
 import { parse } from 'yaml';
+import { figures } from './figures.mjs';
 
 const web = new URL('../', import.meta.url);
 const at = (path) => new URL(path, web);
@@ -60,7 +61,7 @@ const options = {
   assetNames: '[name]-[hash]',
   legalComments: 'none',
   metafile: true,
-  plugins: [index],
+  plugins: [index, figures],
   logLevel: isWatching ? 'info' : 'warning',
 };
 

@@ -31,6 +31,14 @@ export const screens: readonly ScreenEntry[] = [
   { path: '/builds/plan/:code?', title: S.pages.builds.name, load: () => import('./screens/buildplan') },
   { path: '/moving-in', title: S.pages.moving.name, load: () => import('./screens/movingin') },
 
+  // after a find
+  { path: '/found', title: S.pages.found.name, load: () => import('./screens/found') },
+  { path: '/found/what', title: S.pages.what.name, load: () => import('./screens/found-what') },
+  { path: '/found/animal', title: S.pages.animal.name, load: () => import('./screens/found-animal') },
+  { path: '/found/trace', title: S.pages.trace.name, load: () => import('./screens/found-trace') },
+  { path: '/found/:id', title: S.pages.found.name, load: () => import('./screens/found-one') },
+  { path: '/found/:id/what', title: S.pages.what.name, load: () => import('./screens/found-what') },
+
   // the program itself
   { path: '/pages', title: S.pages.title, load: () => import('./screens/pages') },
   { path: '/unsent', title: S.recording.unsent.title, load: () => import('./screens/unsent') },
@@ -53,6 +61,10 @@ export const pageLinks: readonly PageLink[] = [
   { to: '/collection', ...S.pages.collection, group: 'plants' },
   { to: '/builds', ...S.pages.builds, group: 'plants' },
   { to: '/moving-in', ...S.pages.moving, group: 'record' },
+  { to: '/found', ...S.pages.found, group: 'record' },
+  { to: '/found/animal', ...S.pages.animal, group: 'record' },
+  { to: '/found/what', ...S.pages.what, group: 'answers' },
+  { to: '/found/trace', ...S.pages.trace, group: 'answers' },
   { to: '/unsent', ...S.pages.unsent, group: 'room' },
 ];
 

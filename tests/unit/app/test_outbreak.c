@@ -162,7 +162,9 @@ static void test_treatments_fit_the_plant(void **state)
     fl_keeper_day(&s.k, 30, 0);
     fl_shelf_outbreak(
         &s, fl_shelf_find(&s, s.bin[2], "citrus_mealybug", "adult", moss.body.lot_arrived.lot));
-    check_int(fl_shelf_count(&s, FL_PROPOSE_TREAT), 0);
+    check_int(fl_shelf_count(&s, FL_PROPOSE_TREAT), 1); /* no bath: by hand, nothing to record */
+    check_true(has_word(fl_shelf_proposal(&s, FL_PROPOSE_TREAT, NONE)->text, "by hand"));
+    check_int(fl_shelf_proposal(&s, FL_PROPOSE_TREAT, NONE)->n_events, 0);
     check_int(fl_shelf_count(&s, FL_PROPOSE_DISCARD), 1);
     fl_shelf_done(&s);
 }
@@ -177,6 +179,10 @@ static void test_out_of_reach_says_discard(void **state)
     fl_keeper_day(&s.k, 30, 0);
     fl_shelf_outbreak(&s, fl_shelf_find(&s, s.bin[1], "root_knot_nematode", "female", a));
     check_true(has_word(fl_shelf_proposal(&s, FL_PROPOSE_DISCARD, NONE)->why, "usual answer"));
+    for (size_t i = 0; i < s.o.n_proposals; i++) { /* nothing to take off by hand, either */
+        check_false(s.o.proposals[i].kind == FL_PROPOSE_TREAT &&
+                    has_word(s.o.proposals[i].text, "by hand"));
+    }
     fl_shelf_done(&s);
 }
 

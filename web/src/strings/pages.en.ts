@@ -9,5 +9,9 @@ export const pages = {
   builds: { name: 'Builds', about: 'Planned enclosures: what to use, cut or buy by when.' },
   collection: { name: 'The collection', about: 'By plant: quiet enough for what, mothers, cuttings.' },
   moving: { name: 'Moving in', about: 'What has been here for years, as one pasted list.' },
+  found: { name: 'Something was found', about: 'First five lines, then tell it; and all that was found so far.' },
+  animal: { name: 'An animal is ill', about: 'Ill, dead or tested: your vet, and the trace both ways.' },
+  what: { name: 'What could it be?', about: 'From what you can see to a ranking, with drawings.' },
+  trace: { name: 'Trace without a find', about: 'Where a pest could have come from and gone; who carries a pesticide.' },
   unsent: { name: 'Not yet sent', about: 'What this browser recorded and the server has not taken yet.' },
 } as const;
