@@ -4,8 +4,6 @@
 #include <math.h>
 #include <stdio.h>
 
-#include "app/plans.h"
-
 #define NO_ID ((fl_id){{0}})
 
 fl_trial fl_trial_usual(void)
@@ -97,32 +95,69 @@ static bool round_done(fl_keeper *k, fl_id lot, fl_id bin, const fl_trial *trial
     return are_all_open;
 }
 
+/* The first evening: one lot, washed and put into its bin. */
+static fl_id first_evening(fl_keeper *k, const fl_trial *trial, fl_use use, fl_id *lot)
+{
+    fl_keeper_init(k);
+    fl_keeper_day(k, 0, -4); /* before the hour of the rounds, so that whole days are whole */
+    fl_event room = {.kind = FL_KIND_ROOM_SET};
+    room.body.room_set = (fl_ev_room_set){.round_weekday = 0, .round_effort = trial->effort};
+    fl_keeper_record(k, &room);
+    fl_id source = fl_keeper_source(k, "a source", trial->source, false);
+    fl_id bench = fl_keeper_place(k, "bench", FL_PLACE_BENCH, 0, 21.0);
+    fl_id bin = fl_keeper_place(k, "bin", FL_PLACE_BIN, 0, trial->temp_c);
+    *lot = fl_keeper_arrive(k, source, fl_keeper_id(k), bench, trial->form, use, 3);
+    fl_keeper_day(k, 0, -3);
+    if (trial->is_washed) {
+        wash(k, *lot);
+    }
+    fl_keeper_day(k, 0, -2);
+    fl_keeper_move(k, *lot, bin);
+    fl_keeper_ask(k);
+    return bin;
+}
+
+void fl_trial_claim_at(const fl_trial *trial, fl_use use, int day, fl_trial_claim *out)
+{
+    fl_keeper k;
+    fl_id lot;
+    fl_id bin = first_evening(&k, trial, FL_USE_PLANTS_ONLY, &lot);
+    *out = (fl_trial_claim){.is_open = true};
+    fl_plan_for_lot(&k.room, fl_keeper_lot(&k, lot), &out->plan);
+    for (int at = trial->every_days; at <= day; at += trial->every_days) {
+        fl_keeper_day(&k, at, -1);
+        fl_keeper_look(&k, bin, at == day ? FL_EFFORT_ROOTS : trial->effort, trial->devices, NULL,
+                       NO_ID);
+    }
+    fl_keeper_ask(&k);
+    for (size_t i = 0; i < fl_know_threat_count() && i < FL_TRIAL_PESTS_MAX; i++) {
+        if (fl_know_threat(i)->class == FL_CLASS_PEST) {
+            fl_lot_chance c = fl_keeper_chance(&k, lot, fl_know_threat(i)->code);
+            out->chance[i] = c.chance;
+            out->most[i] = c.most;
+        }
+    }
+    static const fl_condition_kind asked[] = {FL_CONDITION_CHANCE, FL_CONDITION_GUARD,
+                                              FL_CONDITION_LEAST_DAYS, FL_CONDITION_RELEASE_LOOK};
+    fl_gate_report r = fl_keeper_gate(&k, lot, 1U << use);
+    out->sum = r.answer.sum;
+    for (size_t i = 0; i < sizeof asked / sizeof asked[0]; i++) {
+        out->is_open = out->is_open && r.answer.conditions[asked[i]].is_met;
+    }
+    fl_keeper_done(&k);
+}
+
 void fl_trial_run(const fl_trial *trial, fl_trial_result *out)
 {
     fl_keeper k;
-    fl_keeper_init(&k);
-    fl_keeper_day(&k, 0, -4); /* before the hour of the rounds, so that whole days are whole */
     for (int use = 0; use < FL_USE_COUNT; use++) {
         out->days[use] = (fl_trial_days){FL_TRIAL_NEVER, FL_TRIAL_NEVER, FL_TRIAL_NEVER};
         for (int day = 0; day <= FL_TRIAL_DAYS; day++) {
             out->sum[use][day] = (double)NAN;
         }
     }
-    fl_event room = {.kind = FL_KIND_ROOM_SET};
-    room.body.room_set = (fl_ev_room_set){.round_weekday = 0, .round_effort = trial->effort};
-    fl_keeper_record(&k, &room);
-    fl_id source = fl_keeper_source(&k, "a source", trial->source, false);
-    fl_id bench = fl_keeper_place(&k, "bench", FL_PLACE_BENCH, 0, 21.0);
-    fl_id bin = fl_keeper_place(&k, "bin", FL_PLACE_BIN, 0, trial->temp_c);
-    fl_id lot =
-        fl_keeper_arrive(&k, source, fl_keeper_id(&k), bench, trial->form, FL_USE_PLANTS_ONLY, 3);
-    fl_keeper_day(&k, 0, -3);
-    if (trial->is_washed) {
-        wash(&k, lot);
-    }
-    fl_keeper_day(&k, 0, -2);
-    fl_keeper_move(&k, lot, bin);
-    fl_keeper_ask(&k);
+    fl_id lot;
+    fl_id bin = first_evening(&k, trial, FL_USE_PLANTS_ONLY, &lot);
     for (int use = 0; use < FL_USE_COUNT; use++) {
         out->sum_at_start[use] = fl_keeper_gate(&k, lot, 1U << use).answer.sum;
     }

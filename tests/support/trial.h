@@ -3,6 +3,7 @@
 #ifndef FL_TESTS_SUPPORT_TRIAL_H
 #define FL_TESTS_SUPPORT_TRIAL_H
 
+#include "app/plans.h"
 #include "support/keeper.h"
 
 #define FL_TRIAL_DAYS 168 /* how long it is tried */
@@ -35,6 +36,19 @@ typedef struct fl_trial_result {
     double sum_at_start[FL_USE_COUNT];           /* in the bin, before any look */
     char binding[FL_USE_COUNT][64]; /* the threat that leads when it opens, or at the end */
 } fl_trial_result;
+
+/* What the program says of a lot on one day, after a look at its roots: by pest in the order of the
+ * knowledge, for one use. */
+#define FL_TRIAL_PESTS_MAX 32
+typedef struct fl_trial_claim {
+    fl_prep_plan plan; /* of the evening; what is called for was done */
+    double chance[FL_TRIAL_PESTS_MAX], most[FL_TRIAL_PESTS_MAX];
+    double sum;   /* weighted, for the use */
+    bool is_open; /* chance, guard, least days and the look: what a trial is about */
+} fl_trial_claim;
+
+/* Plays the trial up to a day of a look, all quiet, the last one at the roots. */
+void fl_trial_claim_at(const fl_trial *trial, fl_use use, int day, fl_trial_claim *out);
 
 /* Runs until every use has opened, or until_day; fails the test on any error. */
 void fl_trial_run(const fl_trial *trial, fl_trial_result *out);

@@ -250,6 +250,19 @@ static fl_status bench_carrier(fl_net_walk *w, size_t lot, size_t place, const f
     return status;
 }
 
+/* When the record knows the place from: an existing collection may be dated years before it, and
+ * what the room let in meanwhile is in its own prior already. */
+static int64_t told_from(const fl_net_walk *w, fl_id place, int64_t at_s)
+{
+    for (size_t i = 0; i < w->in->n_events; i++) { /* oldest first: places are told early */
+        const fl_event *event = &w->in->events[i];
+        if (event->kind == FL_KIND_PLACE_SET && fl_id_eq(event->body.place_set.place, place)) {
+            return event->at_s > at_s ? event->at_s : at_s;
+        }
+    }
+    return at_s;
+}
+
 /* A fill begins: what the one before it left, and the room's own hazard. */
 fl_status fl_net_begin_fill(fl_net_walk *w, size_t fill, const fl_event *event)
 {
@@ -266,7 +279,7 @@ fl_status fl_net_begin_fill(fl_net_walk *w, size_t fill, const fl_event *event)
                       .key = m->fills[fill].id,
                       .lot = FL_NO_INDEX,
                       .carrier = fill,
-                      .at_h = fl_net_hour_of(event->at_s)};
+                      .at_h = fl_net_hour_of(told_from(w, m->fills[fill].place, event->at_s))};
     fl_happening h = {.kind = FL_HAP_ROOT, .carrier = fill, .root = w->out->n_roots++};
     fl_status status = fl_net_emit(w, h, event);
     bool follows = fill > 0 && fl_id_eq(m->fills[fill - 1].place, m->fills[fill].place);

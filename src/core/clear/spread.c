@@ -149,6 +149,7 @@ static fl_status on_root(fl_spread *s, const fl_happening *h, fl_err *err)
     const fl_root *root = &s->network->roots[h->root];
     bool is_room = root->kind == FL_ROOT_ROOM;
     bool has_gasket = s->network->carriers[h->carrier].has_gasket;
+    int64_t at_h = is_room ? root->at_h : h->at_h; /* the room's: not before the place was told */
     if (is_room && fl_sheet_room_per_opening(&s->sheet) <= 0.0 &&
         fl_sheet_room_per_day(&s->sheet, has_gasket) <= 0.0) {
         return FL_OK;
@@ -163,14 +164,14 @@ static fl_status on_root(fl_spread *s, const fl_happening *h, fl_err *err)
     fl_copy copy = {.root = h->root,
                     .carrier = h->carrier,
                     .prior = (double)NAN,
-                    .from_h = h->at_h,
-                    .at_h = h->at_h,
+                    .from_h = at_h,
+                    .at_h = at_h,
                     .link = FL_LINK_COUNT,
                     .from = FL_NO_INDEX,
                     .from_event = h->event,
                     .is_steady = is_room};
     fl_op op;
-    fl_spread_start_op(s, root->kind, h->at_h, &op);
+    fl_spread_start_op(s, root->kind, at_h, &op);
     fl_status status = fl_spread_append(s, &copy, &op, err);
     return status == FL_OK ? fl_spread_add_copy(s, &copy, err) : status;
 }

@@ -188,14 +188,14 @@ static fl_status renew_room(fl_spread *s, const fl_happening *h, const suspects 
     for (size_t i = all->first; i != FL_NO_INDEX; i = s->copies[i].next) {
         fl_copy copy = s->copies[i];
         fl_op op;
-        if (!copy.is_steady || copy.link != FL_LINK_COUNT || copy.at_h != h->at_h) {
+        if (!copy.is_steady || copy.link != FL_LINK_COUNT || copy.at_h < h->at_h) {
             continue;
         }
         copy.prog = NULL;
         copy.is_closed = copy.is_ended = false;
-        copy.from_h = h->at_h;
+        copy.from_h = copy.at_h; /* now, or when the place is first told of */
         copy.from_event = h->event;
-        fl_spread_start_op(s, FL_ROOT_ROOM, h->at_h, &op);
+        fl_spread_start_op(s, FL_ROOT_ROOM, copy.at_h, &op);
         fl_status status = fl_spread_append(s, &copy, &op, err);
         return status == FL_OK ? fl_spread_add_copy(s, &copy, err) : status;
     }

@@ -503,6 +503,36 @@ static void test_the_room_gets_in(void **state)
     history_end(h);
 }
 
+/* A collection that has been here for years, in a place without a gasket that was told of on day
+ * 1000: the room's hazard counts from there, not from the date that the keeper remembers. */
+static void test_the_room_begins_with_the_record(void **state)
+{
+    (void)state;
+    history *h = history_with_places();
+    const int64_t told = 1000 * DAY;
+    for (size_t i = 0; i < h->count; i++) {
+        h->events[i].body.place_set.has_gasket = false;
+        h->events[i].at_s += told;
+    }
+    fl_event *e = add(h, FL_KIND_LOT_ALREADY_HERE, DAY);
+    e->body.lot_already_here = (fl_ev_lot_already_here){
+        .lot = lot_id(1), .count = 1, .source = id_of('s', 1), .place = place_id(BIN)};
+    buy(h, told + 2 * DAY, 2, 2, 2, BIN_2); /* as in any box since */
+    spreading *s = spreading_new(h, "western_flower_thrips", 23.0);
+    for (int i = 0; i < 8; i++) {
+        s->prior[i] = 0.0;
+    }
+    spreading_run_until(s, told + 12 * DAY);
+    double per_day = fl_know_room_per_day(s->spread.threat, false);
+    check_true(per_day > 0.0);
+    double here = chance_on(s, 1, told + 12 * DAY).middle;
+    double bought = chance_on(s, 2, told + 12 * DAY).middle;
+    check_close(here, -expm1(-12.0 * per_day), 0.02, 0.0);
+    check_close(bought, -expm1(-10.0 * per_day), 0.02, 0.0);
+    spreading_end(s);
+    history_end(h);
+}
+
 /* A lot that moves takes along what the room let into its first box, and leaves that box's lid
  * behind: each place lets in for its own days only. */
 static void test_the_room_after_a_move(void **state)
@@ -794,6 +824,7 @@ static const struct CMUnitTest tests[] = {cmocka_unit_test(test_a_copy_is_the_fi
                                           cmocka_unit_test(test_a_find_among_several_roots),
                                           cmocka_unit_test(test_thin_copies_are_one_suspect),
                                           cmocka_unit_test(test_the_room_gets_in),
+                                          cmocka_unit_test(test_the_room_begins_with_the_record),
                                           cmocka_unit_test(test_the_room_after_a_move),
                                           cmocka_unit_test(test_the_room_after_a_find),
                                           cmocka_unit_test(test_no_credit_beside_the_unidentified),
