@@ -37,8 +37,8 @@ typedef struct fl_bugs_fate {
     bool alive_after[FL_BUGS_EVENTS_MAX];
 } fl_bugs_fate;
 
-/* Simulates n_founders of a threat. n_events at most FL_BUGS_EVENTS_MAX. It ends with the first look
- * that shows one. */
+/* Simulates n_founders of a threat; n_events at most FL_BUGS_EVENTS_MAX. It ends with the first
+ * look that shows one. */
 void fl_bugs_run(const fl_threat *threat, const fl_bugs_truth *truth, int n_founders,
                  const fl_bugs_event *events, int n_events, fl_rng *rng, fl_bugs_fate *out);
 

@@ -83,8 +83,8 @@ static void test_the_plateau(void **unused)
 static void test_figures_that_papers_print(void **unused)
 {
     (void)unused;
-    /* Martin et al. 2007, Prev. Vet. Med. 79:98-115: classical swine fever in Denmark, 2005: monthly
-     * sensitivities for design prevalences of 0.1, 0.5 and 1 %, twelve negative months */
+    /* Martin et al. 2007, Prev. Vet. Med. 79:98-115: classical swine fever in Denmark, 2005:
+     * monthly sensitivities for design prevalences of 0.1, 0.5 and 1 %, twelve negative months */
     static const double se[3] = {0.18, 0.63, 0.86};
     static const double printed[3] = {0.91, 1.00, 1.00};
     for (int i = 0; i < 3; i++) {
