@@ -1,5 +1,5 @@
-/* Individuals, each with the moment at which its stage ends, or its life. Births are drawn when time
- * has passed: in a span of an adult's life they are a Poisson process. */
+/* Individuals, each with the moment at which its stage ends, or its life. Births are drawn when
+ * time has passed: in a span of an adult's life they are a Poisson process. */
 #include "support/bugs.h"
 
 #include <assert.h>
