@@ -28,12 +28,13 @@ static fl_status env_append(void *context, const fl_prog *parent, const fl_op *o
 static fl_status env_state(void *context, const fl_prog *prog, fl_filter *out, fl_err *err)
 {
     asker *a = context;
-    const fl_filter *state = NULL;
-    fl_status status = fl_programmes_state(&a->chances->programmes, prog, &state, err);
-    if (status == FL_OK) {
-        *out = *state;
-    }
-    return status;
+    return fl_programmes_state(&a->chances->programmes, prog, out, err);
+}
+
+static fl_status env_sums(void *context, const fl_prog *prog, fl_filter_sums *out, fl_err *err)
+{
+    asker *a = context;
+    return fl_programmes_sums(&a->chances->programmes, prog, out, err);
 }
 
 static fl_status env_temps(void *context, fl_id place, int64_t from_h, int64_t to_h,
@@ -263,6 +264,7 @@ fl_status fl_chances_new(const fl_room *room, fl_app *app, fl_chances **out, fl_
     fl_arena_init(&c->arena);
     c->env = (fl_spread_env){.append = env_append,
                              .state = env_state,
+                             .sums = env_sums,
                              .temps = env_temps,
                              .prior = env_prior,
                              .is_material = env_is_material,

@@ -140,17 +140,17 @@ fl_status fl_chances_reasons(fl_chances *c, const fl_lot *lot, const fl_threat *
         *out = FL_ARENA_ARRAY(arena, fl_reason, s->n_copies);
         for (size_t i = s->carriers[carrier].first; i != FL_NO_INDEX; i = s->copies[i].next) {
             fl_copy *copy = &s->copies[i];
-            const fl_filter *state = NULL;
+            fl_filter_sums sums;
             fl_reading reading = {0};
             if (copy->is_closed || copy->is_ended) {
                 continue;
             }
             fl_status status = fl_spread_advance(s, copy, c->now_h, err);
             if (status == FL_OK) {
-                status = fl_programmes_state(&c->programmes, copy->prog, &state, err);
+                status = fl_programmes_sums(&c->programmes, copy->prog, &sums, err);
             }
             if (status == FL_OK) {
-                status = fl_spread_read_state(s, copy, state, &reading, err);
+                status = fl_spread_read_sums(s, copy, &sums, &reading, err);
             }
             if (status != FL_OK) {
                 return status;

@@ -143,7 +143,7 @@ static fl_status replay(work *w, piece *p, fl_err *err)
     size_t n = 0;
     int64_t at_h = p->copy->at_h;
     for (const fl_prog *node = p->copy->prog; node != NULL; node = node->parent) {
-        at_h -= node->op.kind == FL_OP_TIME ? node->op.time.n_hours : 0;
+        at_h -= node->op->kind == FL_OP_TIME ? node->op->time.n_hours : 0;
         n++;
     }
     const fl_prog **nodes = FL_ARENA_ARRAY(w->arena, const fl_prog *, n);
@@ -155,7 +155,7 @@ static fl_status replay(work *w, piece *p, fl_err *err)
     memcpy(state.multiplier, w->s->mixture.multiplier, sizeof w->s->mixture.multiplier);
     fl_status status = FL_OK;
     for (size_t i = 0; i < n && status == FL_OK; i++) {
-        const fl_op *op = &nodes[i]->op;
+        const fl_op *op = nodes[i]->op;
         status = op->kind == FL_OP_TIME ? pass_time(w, p, op, &at_h, &state, err)
                                         : do_op(w, p, op, at_h, &state, err);
     }

@@ -78,16 +78,13 @@ static fl_status open_copies(fl_chances *c, fl_pest *pest, size_t carrier, ahead
     for (size_t i = s->carriers[carrier].first; i != FL_NO_INDEX && status == FL_OK;
          i = s->copies[i].next) {
         fl_copy *copy = &s->copies[i];
-        const fl_filter *state = NULL;
         if (copy->is_closed || copy->is_ended) {
             continue;
         }
         status = fl_spread_advance(s, copy, c->now_h, err);
         if (status == FL_OK) {
-            status = fl_programmes_state(&c->programmes, copy->prog, &state, err);
-        }
-        if (status == FL_OK) {
-            (*out)[at++] = (ahead){.copy = copy, .state = *state};
+            (*out)[at].copy = copy;
+            status = fl_programmes_state(&c->programmes, copy->prog, &(*out)[at++].state, err);
         }
     }
     return status;

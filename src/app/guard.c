@@ -27,7 +27,7 @@ static int64_t hours_of(const fl_prog *prog)
 {
     int64_t hours = 0;
     for (; prog != NULL; prog = prog->parent) {
-        hours += prog->op.kind == FL_OP_TIME ? prog->op.time.n_hours : 0;
+        hours += prog->op->kind == FL_OP_TIME ? prog->op->time.n_hours : 0;
     }
     return hours;
 }
@@ -40,7 +40,7 @@ static fl_status bare_history(const fl_prog *prog, fl_filter *state, int64_t *le
         return FL_OK;
     }
     fl_status status = bare_history(prog->parent, state, left, err);
-    fl_op op = prog->op;
+    fl_op op = *prog->op;
     if (status != FL_OK) {
         return status;
     }

@@ -97,19 +97,17 @@ static fl_status gather_copies(fl_looks *looks, fl_pest *pest, size_t carrier, f
     for (size_t i = s->carriers[carrier].first; i != FL_NO_INDEX && status == FL_OK;
          i = s->copies[i].next) {
         fl_copy *copy = &s->copies[i];
-        const fl_filter *state = NULL;
         if (!is_here(looks, copy)) {
             continue;
         }
+        fl_filter *own = FL_ARENA_NEW(looks->arena, fl_filter);
         status = fl_spread_advance(s, copy, c->now_h, err);
         if (status == FL_OK) {
-            status = fl_programmes_state(&c->programmes, copy->prog, &state, err);
+            status = fl_programmes_state(&c->programmes, copy->prog, own, err);
         }
         if (status != FL_OK) {
             return status;
         }
-        fl_filter *own = FL_ARENA_NEW(looks->arena, fl_filter);
-        *own = *state;
         own->prior = copy->is_steady ? 0.0 : fl_spread_prior(s, copy);
         fl_lookplan_copy as = {.pest = looks->n_pests,
                                .root = copy->root,

@@ -17,7 +17,7 @@ static size_t ops_of(const fl_trace_walk *w, const fl_prog *prog, const fl_op **
     *out = FL_ARENA_ARRAY(w->arena, const fl_op *, n + 1);
     size_t at = n;
     for (const fl_prog *p = prog; p != NULL; p = p->parent) {
-        (*out)[--at] = &p->op;
+        (*out)[--at] = p->op;
     }
     return n;
 }

@@ -281,12 +281,13 @@ static fl_status env_append(void *context, const fl_prog *parent, const fl_op *o
 static fl_status env_state(void *context, const fl_prog *prog, fl_filter *out, fl_err *err)
 {
     asker *a = context;
-    const fl_filter *state = NULL;
-    fl_status status = fl_programmes_state(&a->walk->programmes, prog, &state, err);
-    if (status == FL_OK) {
-        *out = *state;
-    }
-    return status;
+    return fl_programmes_state(&a->walk->programmes, prog, out, err);
+}
+
+static fl_status env_sums(void *context, const fl_prog *prog, fl_filter_sums *out, fl_err *err)
+{
+    asker *a = context;
+    return fl_programmes_sums(&a->walk->programmes, prog, out, err);
 }
 
 static fl_status env_temps(void *context, fl_id place, int64_t from_h, int64_t to_h,
@@ -315,6 +316,7 @@ static void prepare_spread(fl_trace_walk *w, int set)
 {
     static const fl_spread_env asks = {.append = env_append,
                                        .state = env_state,
+                                       .sums = env_sums,
                                        .temps = env_temps,
                                        .prior = env_prior,
                                        .is_material = env_is_material};
@@ -372,7 +374,7 @@ static fl_status weigh_copy(fl_trace_walk *w, int set, size_t index, int64_t at_
 {
     fl_spread *s = &w->spread[set];
     fl_copy *copy = &s->copies[index];
-    const fl_filter *state = NULL;
+    fl_filter state;
     double likelihood = 0.0;
     const fl_source_seen seen = {.stage = w->stage,
                                  .detect = w->detect,
@@ -385,7 +387,7 @@ static fl_status weigh_copy(fl_trace_walk *w, int set, size_t index, int64_t at_
         status = fl_programmes_state(&w->programmes, copy->prog, &state, err);
     }
     if (status == FL_OK) {
-        status = fl_source_likelihood(s->model, state, copy->is_steady, &seen, &likelihood, err);
+        status = fl_source_likelihood(s->model, &state, copy->is_steady, &seen, &likelihood, err);
     }
     if (status != FL_OK) {
         return status;
@@ -395,7 +397,7 @@ static fl_status weigh_copy(fl_trace_walk *w, int set, size_t index, int64_t at_
     double weight = prior * likelihood;
     if (weight > suspect->best_weight || suspect->prog == NULL) {
         suspect->best_weight = weight;
-        suspect->prior = copy->is_steady ? fl_filter_alive(state, 0) : prior;
+        suspect->prior = copy->is_steady ? fl_filter_alive(&state, 0) : prior;
         suspect->set = set;
         suspect->copy = index;
         suspect->prog = copy->prog;

@@ -120,28 +120,43 @@ typedef struct lone {
     } context[2];
 } lone;
 
+/* The store keeps states packed; here they are whole. */
+static const fl_filter *whole(const fl_prog *prog)
+{
+    return (const fl_filter *)(const void *)prog->state;
+}
+
 static fl_status lone_append(void *context, const fl_prog *parent, const fl_op *op,
                              const fl_prog **out, fl_err *err)
 {
     struct lone_env *e = context;
     fl_know_mixture mixture = fl_know_detectability();
     fl_prog *prog = FL_ARENA_NEW(&e->lone->w->arena, fl_prog);
-    prog->state = FL_ARENA_NEW(&e->lone->w->arena, fl_filter);
+    fl_filter *state = FL_ARENA_NEW(&e->lone->w->arena, fl_filter);
+    prog->state = (const double *)(const void *)state;
     if (parent != NULL) {
-        *prog->state = *parent->state;
+        *state = *whole(parent);
     } else {
-        prog->state->n_mix = FL_MULTIPLIERS;
-        memcpy(prog->state->multiplier, mixture.multiplier, sizeof mixture.multiplier);
+        state->n_mix = FL_MULTIPLIERS;
+        memcpy(state->multiplier, mixture.multiplier, sizeof mixture.multiplier);
     }
     *out = prog;
-    return fl_op_apply(e->model, op, prog->state, err);
+    return fl_op_apply(e->model, op, state, err);
 }
 
 static fl_status lone_state(void *context, const fl_prog *prog, fl_filter *out, fl_err *err)
 {
     (void)context;
     (void)err;
-    *out = *prog->state;
+    *out = *whole(prog);
+    return FL_OK;
+}
+
+static fl_status lone_sums(void *context, const fl_prog *prog, fl_filter_sums *out, fl_err *err)
+{
+    (void)context;
+    (void)err;
+    fl_filter_sum(whole(prog), out);
     return FL_OK;
 }
 
@@ -185,6 +200,7 @@ static void prepare_lone(lone *l, int set)
     l->env[set] = (fl_spread_env){.context = &l->context[set],
                                   .append = lone_append,
                                   .state = lone_state,
+                                  .sums = lone_sums,
                                   .temps = lone_temps,
                                   .prior = lone_prior,
                                   .is_material = lone_is_material};
@@ -264,7 +280,7 @@ static void check_masses(lone *l)
 {
     for (size_t i = 0; i < l->spread[0].n_copies; i++) {
         const fl_copy *copy = &l->spread[0].copies[i];
-        const fl_filter *f = copy->prog->state;
+        const fl_filter *f = whole(copy->prog);
         for (int w = 0; w < f->n_mix; w++) {
             double sum = fl_filter_alive(f, w) + f->found[w] + f->dead[w];
             bool is_fine = f->found[w] >= 0.0 && f->dead[w] >= 0.0;

@@ -38,6 +38,12 @@ typedef struct fl_filter {
     double found[FL_MIXTURE_MAX], dead[FL_MIXTURE_MAX];
 } fl_filter;
 
+/* The masses of a filter, substages added up: all that a chance is read from. */
+typedef struct fl_filter_sums {
+    int n_mix;
+    double alive[FL_MIXTURE_MAX], found[FL_MIXTURE_MAX], dead[FL_MIXTURE_MAX];
+} fl_filter_sums;
+
 /* How a filter starts. */
 typedef struct fl_filter_seed {
     double prior;             /* 0 to 1 */
@@ -167,6 +173,18 @@ fl_status fl_filter_reweight(double prior, fl_filter *state, fl_err *err) FL_MUS
 
 /* The mass alive under multiplier w (0 to n_mix - 1): A of the equations. */
 double fl_filter_alive(const fl_filter *state, int w);
+
+/* All masses. */
+void fl_filter_sum(const fl_filter *state, fl_filter_sums *out);
+
+/* As fl_filter_means, fl_filter_chance and fl_filter_likelihood below, from the sums and a prior
+ * (0 to 1). The same to the last bit. */
+fl_status fl_sums_means(const fl_filter_sums *sums, const double *weight, fl_filter_masses *out,
+                        fl_err *err) FL_MUST_USE;
+fl_status fl_sums_chance(const fl_filter_sums *sums, double prior, const double *weight,
+                         const fl_founders *founders, fl_chance *out, fl_err *err) FL_MUST_USE;
+fl_status fl_sums_likelihood(const fl_filter_sums *sums, double prior, const double *weight,
+                             const fl_founders *founders, double *out, fl_err *err) FL_MUST_USE;
 
 /* The mass alive by stage, averaged over the multipliers: out[n_stages]. weight[n_mix] >= 0, not
  * all 0, scaled to sum 1. FL_EDOMAIN. */

@@ -14,14 +14,13 @@ static bool is_within(double value, double min, double max)
 }
 
 /* Copies weight[n_mix], scaled to sum 1. */
-static fl_status scale_weights(const fl_filter *state, const double *weight, double *out,
-                               fl_err *err)
+static fl_status scale_weights(int n_mix, const double *weight, double *out, fl_err *err)
 {
-    if (state->n_mix < 1 || state->n_mix > FL_MIXTURE_MAX) {
-        return fl_fail(err, FL_EINVAL, "%d multipliers: 1 to %d", state->n_mix, FL_MIXTURE_MAX);
+    if (n_mix < 1 || n_mix > FL_MIXTURE_MAX) {
+        return fl_fail(err, FL_EINVAL, "%d multipliers: 1 to %d", n_mix, FL_MIXTURE_MAX);
     }
     double sum = 0.0;
-    for (int w = 0; w < state->n_mix; w++) {
+    for (int w = 0; w < n_mix; w++) {
         if (!is_within(weight[w], 0.0, PARAMETER_MAX)) {
             return fl_fail(err, FL_EDOMAIN, "weight %g: give 0 to 1e6", weight[w]);
         }
@@ -30,7 +29,7 @@ static fl_status scale_weights(const fl_filter *state, const double *weight, dou
     if (!(sum > 0.0)) {
         return fl_fail(err, FL_EDOMAIN, "all weights are 0: give at least one above 0");
     }
-    for (int w = 0; w < state->n_mix; w++) {
+    for (int w = 0; w < n_mix; w++) {
         out[w] = weight[w] / sum;
     }
     return FL_OK;
@@ -42,7 +41,7 @@ fl_status fl_filter_alive_by_stage(const fl_stage_model *model, const fl_filter 
     double share[FL_MIXTURE_MAX];
     fl_status status = fl_filter_check(model, state, err);
     if (status == FL_OK) {
-        status = scale_weights(state, weight, share, err);
+        status = scale_weights(state->n_mix, weight, share, err);
     }
     if (status != FL_OK) {
         return status;
@@ -63,22 +62,47 @@ fl_status fl_filter_alive_by_stage(const fl_stage_model *model, const fl_filter 
     return FL_OK;
 }
 
-fl_status fl_filter_means(const fl_filter *state, const double *weight, fl_filter_masses *out,
-                          fl_err *err)
+void fl_filter_sum(const fl_filter *state, fl_filter_sums *out)
+{
+    *out = (fl_filter_sums){.n_mix = state->n_mix};
+    if (state->n_mix > FL_MIXTURE_MAX) {
+        return; /* its readers refuse it */
+    }
+    for (int i = 0; i < state->n; i++) {
+        for (int w = 0; w < state->n_mix; w++) {
+            out->alive[w] += state->alive[i][w];
+        }
+    }
+    for (int w = 0; w < state->n_mix; w++) {
+        out->found[w] = state->found[w];
+        out->dead[w] = state->dead[w];
+    }
+}
+
+fl_status fl_sums_means(const fl_filter_sums *sums, const double *weight, fl_filter_masses *out,
+                        fl_err *err)
 {
     double share[FL_MIXTURE_MAX];
-    fl_status status = scale_weights(state, weight, share, err);
+    fl_status status = scale_weights(sums->n_mix, weight, share, err);
     if (status != FL_OK) {
         return status;
     }
-    fl_filter_masses sum = {0.0, 0.0, 0.0};
-    for (int w = 0; w < state->n_mix; w++) {
-        sum.alive += share[w] * fl_filter_alive(state, w);
-        sum.found += share[w] * state->found[w];
-        sum.dead += share[w] * state->dead[w];
+    fl_filter_masses mean = {0.0, 0.0, 0.0};
+    for (int w = 0; w < sums->n_mix; w++) {
+        mean.alive += share[w] * sums->alive[w];
+        mean.found += share[w] * sums->found[w];
+        mean.dead += share[w] * sums->dead[w];
     }
-    *out = sum;
+    *out = mean;
     return FL_OK;
+}
+
+fl_status fl_filter_means(const fl_filter *state, const double *weight, fl_filter_masses *out,
+                          fl_err *err)
+{
+    fl_filter_sums sums;
+    fl_filter_sum(state, &sums);
+    return fl_sums_means(&sums, weight, out, err);
 }
 
 static fl_status check_founders(const fl_founders *founders, fl_err *err)
@@ -132,17 +156,16 @@ static readings read_family(const fl_founders *founders, double alive, double fo
 }
 
 /* The weighted readings of all multipliers. */
-static readings read_mixture(const fl_filter *state, const double *share,
+static readings read_mixture(const fl_filter_sums *sums, const double *share,
                              const fl_founders *founders)
 {
-    readings sum = {0.0, 0.0};
-    for (int w = 0; w < state->n_mix; w++) {
-        readings one =
-            read_family(founders, fl_filter_alive(state, w), state->found[w], state->dead[w]);
-        sum.quiet += share[w] * one.quiet;
-        sum.infested += share[w] * one.infested;
+    readings all = {0.0, 0.0};
+    for (int w = 0; w < sums->n_mix; w++) {
+        readings one = read_family(founders, sums->alive[w], sums->found[w], sums->dead[w]);
+        all.quiet += share[w] * one.quiet;
+        all.infested += share[w] * one.infested;
     }
-    return sum;
+    return all;
 }
 
 static double likelihood_of(double prior, readings sum)
@@ -160,35 +183,51 @@ static double chance_of(double prior, readings sum)
     return fmin(1.0, infested / fmax(all_quiet, infested));
 }
 
-fl_status fl_filter_chance(const fl_filter *state, const double *weight,
-                           const fl_founders *founders, fl_chance *out, fl_err *err)
+fl_status fl_sums_chance(const fl_filter_sums *sums, double prior, const double *weight,
+                         const fl_founders *founders, fl_chance *out, fl_err *err)
 {
     double share[FL_MIXTURE_MAX];
     fl_status status = check_founders(founders, err);
     if (status == FL_OK) {
-        status = scale_weights(state, weight, share, err);
+        status = scale_weights(sums->n_mix, weight, share, err);
     }
     if (status != FL_OK) {
         return status;
     }
     const fl_founders one = {.family = FL_FOUNDERS_ONE};
-    out->one = chance_of(state->prior, read_mixture(state, share, &one));
-    out->many = chance_of(state->prior, read_mixture(state, share, founders));
+    out->one = chance_of(prior, read_mixture(sums, share, &one));
+    out->many = chance_of(prior, read_mixture(sums, share, founders));
     out->chance = fmax(out->one, out->many);
+    return FL_OK;
+}
+
+fl_status fl_filter_chance(const fl_filter *state, const double *weight,
+                           const fl_founders *founders, fl_chance *out, fl_err *err)
+{
+    fl_filter_sums sums;
+    fl_filter_sum(state, &sums);
+    return fl_sums_chance(&sums, state->prior, weight, founders, out, err);
+}
+
+fl_status fl_sums_likelihood(const fl_filter_sums *sums, double prior, const double *weight,
+                             const fl_founders *founders, double *out, fl_err *err)
+{
+    double share[FL_MIXTURE_MAX];
+    fl_status status = check_founders(founders, err);
+    if (status == FL_OK) {
+        status = scale_weights(sums->n_mix, weight, share, err);
+    }
+    if (status != FL_OK) {
+        return status;
+    }
+    *out = likelihood_of(prior, read_mixture(sums, share, founders));
     return FL_OK;
 }
 
 fl_status fl_filter_likelihood(const fl_filter *state, const double *weight,
                                const fl_founders *founders, double *out, fl_err *err)
 {
-    double share[FL_MIXTURE_MAX];
-    fl_status status = check_founders(founders, err);
-    if (status == FL_OK) {
-        status = scale_weights(state, weight, share, err);
-    }
-    if (status != FL_OK) {
-        return status;
-    }
-    *out = likelihood_of(state->prior, read_mixture(state, share, founders));
-    return FL_OK;
+    fl_filter_sums sums;
+    fl_filter_sum(state, &sums);
+    return fl_sums_likelihood(&sums, state->prior, weight, founders, out, err);
 }

@@ -184,11 +184,22 @@ static bool has_mortality(const fl_stage_model *model)
     return has;
 }
 
+/* Until the first look all multipliers have the same masses: one of them stands for all. */
+static bool is_one_for_all(const fl_filter *state)
+{
+    bool is_same = true;
+    for (int i = 0; i < state->n && is_same; i++) {
+        is_same = memcmp(state->alive[i], &state->alive[i][1],
+                         (size_t)(state->n_mix - 1) * sizeof state->alive[i][0]) == 0;
+    }
+    return is_same;
+}
+
 static void load(const fl_stage_model *model, const fl_filter *state, flat_chain *chain)
 {
     chain->has_mortality = has_mortality(model);
-    chain->n_mix = state->n_mix;
-    int n_flat = state->n * state->n_mix;
+    chain->n_mix = is_one_for_all(state) ? 1 : state->n_mix;
+    int n_flat = state->n * chain->n_mix;
     chain->n_blocks = (n_flat + BLOCK - 1) / BLOCK;
     size_t bytes = (size_t)(LEAD + chain->n_blocks * BLOCK) * sizeof(double);
     memset(chain->leave, 0, bytes);
@@ -198,7 +209,7 @@ static void load(const fl_stage_model *model, const fl_filter *state, flat_chain
     memset(chain->work_b, 0, bytes);
     double *entry = &chain->mass[LEAD];
     for (int i = 0; i < state->n; i++) {
-        for (int w = 0; w < state->n_mix; w++) {
+        for (int w = 0; w < chain->n_mix; w++) {
             *entry++ = state->alive[i][w];
         }
     }
@@ -208,10 +219,10 @@ static void load(const fl_stage_model *model, const fl_filter *state, flat_chain
 static void unload(const flat_chain *chain, fl_filter *state)
 {
     double lost[FL_MIXTURE_MAX] = {0.0};
-    const double *entry = &chain->mass[LEAD];
     for (int i = 0; i < state->n; i++) {
+        const double *entry = &chain->mass[LEAD + i * chain->n_mix];
         for (int w = 0; w < state->n_mix; w++) {
-            double now = fmax(0.0, *entry++);
+            double now = fmax(0.0, entry[chain->n_mix > 1 ? w : 0]);
             lost[w] += state->alive[i][w] - now;
             state->alive[i][w] = now;
         }

@@ -137,6 +137,29 @@ fl_status fl_op_apply(const fl_stage_model *model, const fl_op *op, fl_filter *s
     return fl_fail(err, FL_EINVAL, "operation kind %d: 0 to %d", (int)op->kind, FL_OP_INFLOW);
 }
 
+bool fl_op_sums(const fl_stage_model *model, const fl_op *op, const fl_filter_sums *before,
+                fl_filter_sums *out)
+{
+    double dying = 0.0;
+    double coming = 0.0;
+    if (op->kind != FL_OP_TIME && op->kind != FL_OP_INFLOW) {
+        return false;
+    }
+    for (int s = 0; s < model->n_stages; s++) {
+        dying += op->kind == FL_OP_TIME ? model->stage[s].mortality_per_day : 0.0;
+        coming += op->kind == FL_OP_INFLOW ? op->inflow.mean * op->inflow.share[s] : 0.0;
+    }
+    if (dying > 0.0) {
+        return false;
+    }
+    fl_filter_sums after = *before;
+    for (int w = 0; w < after.n_mix; w++) {
+        after.alive[w] += coming;
+    }
+    *out = after;
+    return true;
+}
+
 /* ---- canonical bytes ---- */
 
 /* Counts every byte and stores those that fit. */

@@ -29,6 +29,7 @@ typedef enum fl_op_kind {
     FL_OP_START_EMPTY, /* a steady hazard begins (core/clear/steady) */
     FL_OP_INFLOW       /* what it let in */
 } fl_op_kind;
+#define FL_OP_KINDS (FL_OP_INFLOW + 1)
 
 /* One operation. Arrays are by stage; those of stages beyond the model's are not looked at. */
 typedef struct fl_op {
@@ -73,6 +74,12 @@ typedef struct fl_op {
  * for an unknown kind; *state is untouched on any of them. */
 fl_status fl_op_apply(const fl_stage_model *model, const fl_op *op, fl_filter *state,
                       fl_err *err) FL_MUST_USE;
+
+/* The masses after an operation, where they follow from those before it: waiting moves none out
+ * while nothing dies, and what comes in adds up. Equal to those of fl_op_apply within 1e-12. False,
+ * and *out untouched, when the state itself is needed. The operation and the model are sound. */
+bool fl_op_sums(const fl_stage_model *model, const fl_op *op, const fl_filter_sums *before,
+                fl_filter_sums *out);
 
 /* The canonical bytes of an operation, for hashing: kind, then its numbers, little-endian; doubles
  * as IEEE 754 bits with -0 as 0; time as hours, then runs of equal temperatures (hours, hundredths

@@ -183,11 +183,11 @@ static fl_status on_root(fl_spread *s, const fl_happening *h, fl_err *err)
  * out on purpose: a find elsewhere may make it 1 afterwards. */
 static fl_status living_share(fl_spread *s, const fl_copy *copy, double *share, fl_err *err)
 {
-    fl_filter state;
+    fl_filter_sums sums;
     fl_filter_masses masses;
-    fl_status status = s->env->state(s->env->context, copy->prog, &state, err);
+    fl_status status = s->env->sums(s->env->context, copy->prog, &sums, err);
     if (status == FL_OK) {
-        status = fl_filter_means(&state, s->mixture.weight_middle, &masses, err);
+        status = fl_sums_means(&sums, s->mixture.weight_middle, &masses, err);
     }
     if (status == FL_OK) {
         double missed = copy->is_steady ? 1.0 : masses.alive + masses.dead;
@@ -221,11 +221,11 @@ static bool is_whole(const fl_spread *s, const double *ride)
 
 static fl_status chance_of(fl_spread *s, const fl_copy *copy, double *chance, fl_err *err)
 {
-    fl_filter state;
+    fl_filter_sums sums;
     fl_reading reading = {0};
-    fl_status status = s->env->state(s->env->context, copy->prog, &state, err);
+    fl_status status = s->env->sums(s->env->context, copy->prog, &sums, err);
     if (status == FL_OK) {
-        status = fl_spread_read_state(s, copy, &state, &reading, err);
+        status = fl_spread_read_sums(s, copy, &sums, &reading, err);
     }
     *chance = reading.middle;
     return status;

@@ -46,6 +46,8 @@ typedef struct fl_spread_env {
                         fl_err *err);
     /* Its state. */
     fl_status (*state)(void *context, const fl_prog *prog, fl_filter *out, fl_err *err);
+    /* Its masses. */
+    fl_status (*sums)(void *context, const fl_prog *prog, fl_filter_sums *out, fl_err *err);
     /* The temperatures of a place for the hours from_h <= h < to_h: sets *temps_c to an array that
      * lives as long as the run, or to NULL and *constant_c. */
     fl_status (*temps)(void *context, fl_id place, int64_t from_h, int64_t to_h,
@@ -156,9 +158,11 @@ typedef struct fl_reading {
     double poor, middle, good;
 } fl_reading;
 
-/* The chance of one copy from its state (prior put in). */
+/* The chance of one copy from its state (prior put in), or from the masses of it. */
 fl_status fl_spread_read_state(const fl_spread *spread, const fl_copy *copy, const fl_filter *state,
                                fl_reading *out, fl_err *err) FL_MUST_USE;
+fl_status fl_spread_read_sums(const fl_spread *spread, const fl_copy *copy,
+                              const fl_filter_sums *sums, fl_reading *out, fl_err *err) FL_MUST_USE;
 
 /* Adds a root's chance to a combination: 1 - prod(1 - p). */
 void fl_reading_combine(fl_reading *all, const fl_reading *one);

@@ -3,17 +3,31 @@
 
 #include "core/clear/spread_work.h"
 
-static fl_status read_one(const fl_copy *copy, const fl_filter *state, const double *weight,
-                          double *out, fl_err *err)
+static fl_status read_one(const fl_copy *copy, const fl_filter_sums *sums, double prior,
+                          const double *weight, double *out, fl_err *err)
 {
     if (copy->is_steady) {
-        return fl_filter_steady_chance(state, weight, out, err);
+        return fl_sums_steady_chance(sums, weight, out, err);
     }
     fl_founders many = {.family = FL_FOUNDERS_ZT_POISSON, .lambda = FL_FOUNDERS_MEAN};
     fl_chance chance = {0};
-    fl_status status = fl_filter_chance(state, weight, &many, &chance, err);
+    fl_status status = fl_sums_chance(sums, prior, weight, &many, &chance, err);
     if (status == FL_OK) {
         *out = chance.chance;
+    }
+    return status;
+}
+
+fl_status fl_spread_read_sums(const fl_spread *s, const fl_copy *copy, const fl_filter_sums *sums,
+                              fl_reading *out, fl_err *err)
+{
+    double prior = copy->is_steady ? 0.0 : fl_spread_prior(s, copy);
+    fl_status status = read_one(copy, sums, prior, s->mixture.weight_low, &out->poor, err);
+    if (status == FL_OK) {
+        status = read_one(copy, sums, prior, s->mixture.weight_middle, &out->middle, err);
+    }
+    if (status == FL_OK) {
+        status = read_one(copy, sums, prior, s->mixture.weight_high, &out->good, err);
     }
     return status;
 }
@@ -21,16 +35,9 @@ static fl_status read_one(const fl_copy *copy, const fl_filter *state, const dou
 fl_status fl_spread_read_state(const fl_spread *s, const fl_copy *copy, const fl_filter *state,
                                fl_reading *out, fl_err *err)
 {
-    fl_filter own = *state;
-    own.prior = copy->is_steady ? 0.0 : fl_spread_prior(s, copy);
-    fl_status status = read_one(copy, &own, s->mixture.weight_low, &out->poor, err);
-    if (status == FL_OK) {
-        status = read_one(copy, &own, s->mixture.weight_middle, &out->middle, err);
-    }
-    if (status == FL_OK) {
-        status = read_one(copy, &own, s->mixture.weight_high, &out->good, err);
-    }
-    return status;
+    fl_filter_sums sums;
+    fl_filter_sum(state, &sums);
+    return fl_spread_read_sums(s, copy, &sums, out, err);
 }
 
 void fl_reading_combine(fl_reading *all, const fl_reading *one)
@@ -59,17 +66,17 @@ fl_status fl_spread_read_root(fl_spread *s, size_t first, size_t root, int64_t n
     fl_status status = FL_OK;
     for (size_t i = first; i != FL_NO_INDEX && status == FL_OK; i = s->copies[i].next) {
         fl_copy *copy = &s->copies[i];
-        fl_filter state;
+        fl_filter_sums sums;
         fl_reading one = {0};
         if (copy->root != root || !counts(copy, now_h)) {
             continue;
         }
         status = fl_spread_advance(s, copy, now_h, err);
         if (status == FL_OK) {
-            status = s->env->state(s->env->context, copy->prog, &state, err);
+            status = s->env->sums(s->env->context, copy->prog, &sums, err);
         }
         if (status == FL_OK) {
-            status = fl_spread_read_state(s, copy, &state, &one, err);
+            status = fl_spread_read_sums(s, copy, &sums, &one, err);
         }
         fl_reading_larger(&largest, &one);
     }

@@ -60,22 +60,30 @@ fl_status fl_filter_inflow(const fl_stage_model *model, double mean, const doubl
     return status;
 }
 
-fl_status fl_filter_steady_chance(const fl_filter *state, const double *weight, double *out,
-                                  fl_err *err)
+fl_status fl_sums_steady_chance(const fl_filter_sums *sums, const double *weight, double *out,
+                                fl_err *err)
 {
     double sum = 0.0;
     double chance = 0.0;
-    for (int w = 0; w < state->n_mix; w++) {
+    for (int w = 0; w < sums->n_mix; w++) {
         if (!(weight[w] >= 0.0 && isfinite(weight[w]))) {
             return fl_fail(err, FL_EDOMAIN, "weight %d is %g: give 0 or more", w, weight[w]);
         }
-        double likely = weight[w] * exp(-state->found[w]);
+        double likely = weight[w] * exp(-sums->found[w]);
         sum += likely;
-        chance += likely * -expm1(-fl_filter_alive(state, w));
+        chance += likely * -expm1(-sums->alive[w]);
     }
     if (sum <= 0.0) {
         return fl_fail(err, FL_EDOMAIN, "all weights are 0: give at least one above 0");
     }
     *out = fmin(1.0, fmax(0.0, chance / sum));
     return FL_OK;
+}
+
+fl_status fl_filter_steady_chance(const fl_filter *state, const double *weight, double *out,
+                                  fl_err *err)
+{
+    fl_filter_sums sums;
+    fl_filter_sum(state, &sums);
+    return fl_sums_steady_chance(&sums, weight, out, err);
 }

@@ -23,5 +23,8 @@ fl_status fl_filter_inflow(const fl_stage_model *model, double mean, const doubl
  * weight[n_mix] >= 0, not all 0. Never outside 0 to 1. FL_EDOMAIN. */
 fl_status fl_filter_steady_chance(const fl_filter *state, const double *weight, double *out,
                                   fl_err *err) FL_MUST_USE;
+/* The same from the sums. */
+fl_status fl_sums_steady_chance(const fl_filter_sums *sums, const double *weight, double *out,
+                                fl_err *err) FL_MUST_USE;
 
 #endif

@@ -45,7 +45,8 @@ fl_status fl_learn_source(const fl_learn_beta *prior, const fl_learn_purchase *p
  * over the n - 1 others, to the last bit. n is 1 to FL_LEARN_PURCHASES_MAX. Cost about that of one
  * fl_learn_source. Errors as there. */
 fl_status fl_learn_without_each(const fl_learn_beta *prior, const fl_learn_purchase *purchase,
-                                int n, double half_life_days, double *mean, fl_err *err) FL_MUST_USE;
+                                int n, double half_life_days, double *mean,
+                                fl_err *err) FL_MUST_USE;
 
 /* A source's record as counts, which need not be whole. */
 typedef struct fl_learn_count {

@@ -48,6 +48,15 @@ static inline fl_status spreading_state(void *context, const fl_prog *prog, fl_f
     return FL_OK;
 }
 
+static inline fl_status spreading_sums(void *context, const fl_prog *prog, fl_filter_sums *out,
+                                       fl_err *err)
+{
+    (void)context;
+    (void)err;
+    fl_filter_sum(&prog->state, out);
+    return FL_OK;
+}
+
 static inline fl_status spreading_temps(void *context, fl_id place, int64_t from_h, int64_t to_h,
                                         const double **temps_c, double *constant_c, fl_err *err)
 {
@@ -97,6 +106,7 @@ static inline spreading *spreading_new(history *h, const char *threat, double te
     s->env = (fl_spread_env){.context = s,
                              .append = spreading_append,
                              .state = spreading_state,
+                             .sums = spreading_sums,
                              .temps = spreading_temps,
                              .prior = spreading_prior,
                              .is_material = spreading_is_material};

@@ -5,6 +5,8 @@
 #include "core/clear/programme.h"
 #include "support/check.h"
 
+static const fl_stage_model LASTING =
+    {3, {{6, 10, 60, 30, 0}, {4, 9, 80, 30, 0}, {1, NAN, NAN, NAN, 0}}, 0.0, 0};
 static const fl_stage_model MODEL =
     {3, {{6, 10, 60, 30, 0}, {4, 9, 80, 30, 0.02}, {1, NAN, NAN, NAN, 0}}, 0.0, 0};
 static const double MULTIPLIER[2] = {0.5, 1.5};
@@ -236,9 +238,41 @@ static void test_what_cannot_be_encoded(void **unused)
     }
 }
 
+/* The masses that follow without the state are those of the state. */
+static void test_masses_without_the_state(void **unused)
+{
+    (void)unused;
+    const fl_op ops[] = {
+        {.kind = FL_OP_LOOK, .look = {.detect = {0.05, 0.6, 0.8}, .cap = 0.7}},
+        {.kind = FL_OP_TIME, .time = {.n_hours = 700, .temp_c = 24.0}},
+        {.kind = FL_OP_INFLOW, .inflow = {.mean = 0.03, .share = {0.4, 0.5, 0.1}}},
+        {.kind = FL_OP_TIME, .time = {.n_hours = 5, .temp_c = 12.0}},
+        {.kind = FL_OP_THIN, .thin = {.ride = {0.1, 0.5, 1.0}}},
+    };
+    fl_filter state = started();
+    fl_filter_sums got;
+    fl_filter_sums want;
+    fl_err err;
+    fl_filter_sum(&state, &got);
+    for (size_t i = 0; i < sizeof ops / sizeof ops[0]; i++) {
+        bool follows = fl_op_sums(&LASTING, &ops[i], &got, &got);
+        check_ok(fl_op_apply(&LASTING, &ops[i], &state, &err), &err);
+        fl_filter_sum(&state, &want);
+        check_int(follows, ops[i].kind == FL_OP_TIME || ops[i].kind == FL_OP_INFLOW);
+        for (int w = 0; w < 2 && follows; w++) {
+            check_close(got.alive[w], want.alive[w], 1e-12, 0.0);
+            check_close(got.found[w], want.found[w], 0.0, 0.0);
+            check_close(got.dead[w], want.dead[w], 0.0, 0.0);
+        }
+        got = want;
+    }
+    check_false(fl_op_sums(&MODEL, &ops[1], &got, &got)); /* something dies while it waits */
+}
+
 static const struct CMUnitTest tests[] = {
     cmocka_unit_test(test_start_keeps_the_multipliers),
     cmocka_unit_test(test_each_kind_is_its_function),
+    cmocka_unit_test(test_masses_without_the_state),
     cmocka_unit_test(test_equal_bytes_give_equal_states),
     cmocka_unit_test(test_batches_are_seamless),
     cmocka_unit_test(test_layout_of_the_bytes),
