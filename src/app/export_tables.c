@@ -309,6 +309,7 @@ static void fill_cleanings(const fl_room *room, fl_csv_out *csv)
         put_place(room, csv, event->body.place_cleaned.place);
         fl_csv_put_cstr(csv, fl_words_agent[event->body.place_cleaned.agent].word);
         fl_csv_put_number(csv, event->body.place_cleaned.efficacy);
+        fl_csv_put_text(csv, event->body.place_cleaned.part);
         fl_csv_put_text(csv, event->note);
         fl_csv_end_row(csv);
     }
@@ -385,7 +386,7 @@ const fl_export_table fl_export_tables[] = {
      "bottle",
      fill_steps},
     {"cleanings", "each cleaning of a place",
-     "event,at,precision,place,place_name,agent,efficacy,note", fill_cleanings},
+     "event,at,precision,place,place_name,agent,efficacy,part,note", fill_cleanings},
     {"releases", "each release with the gate's answer as it was then",
      "event,at,precision,lot,lot_name,to,to_name,is_against_gate,answer_json,knowledge",
      fill_releases},

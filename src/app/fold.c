@@ -1,6 +1,7 @@
 /* Decoding, voiding, sorting and folding. qsort with the canonical order, which is total. */
 #include "app/fold.h"
 
+#include <math.h>
 #include <stdlib.h>
 
 #include "json/event_codec.h"
@@ -8,6 +9,39 @@
 static int compare_events(const void *a, const void *b)
 {
     return fl_event_compare(a, b);
+}
+
+/* The minutes of a timed step that does not tell them: from its start to its end, as the journal
+ * has them. */
+static void tell_minutes(fl_event *done, const fl_event *started, fl_arena *arena)
+{
+    fl_ev_step_done *body = &done->body.step_done;
+    fl_ev_step *steps = FL_ARENA_ARRAY(arena, fl_ev_step, body->n_steps);
+    for (size_t i = 0; i < body->n_steps; i++) {
+        steps[i] = body->steps[i];
+        if (isnan(steps[i].minutes)) {
+            steps[i].minutes = (double)(done->at_s - started->at_s) / 60.0;
+        }
+    }
+    body->steps = steps;
+}
+
+static void tell_all_minutes(fl_history *h, fl_arena *arena)
+{
+    for (size_t i = 0; i < h->n_events; i++) {
+        if (h->events[i].kind != FL_KIND_STEP_DONE ||
+            fl_id_is_none(h->events[i].body.step_done.run)) {
+            continue;
+        }
+        for (size_t k = i; k > 0; k--) { /* a start stands before its end */
+            const fl_event *e = &h->events[k - 1];
+            if (e->kind == FL_KIND_STEP_STARTED &&
+                fl_id_eq(e->body.step_started.run, h->events[i].body.step_done.run)) {
+                tell_minutes(&h->events[i], e, arena);
+                break;
+            }
+        }
+    }
 }
 
 /* Puts all[n] into live and voided, both sorted. */
@@ -27,6 +61,7 @@ static void separate(fl_event *all, size_t n, fl_arena *arena, fl_history *out)
             out->voided[out->n_voided++] = all[i];
         }
     }
+    tell_all_minutes(out, arena);
 }
 
 fl_status fl_history_of_rows(const fl_journal_row *rows, size_t n_rows, int tz_offset_min,

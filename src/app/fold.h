@@ -8,7 +8,8 @@
 #include "core/ledger/ledger.h"
 #include "store/store.h"
 
-/* A history that counts, and what it means. */
+/* A history that counts, and what it means. A timed step that was ended without telling its minutes
+ * has those from its start to its end. */
 typedef struct fl_history {
     fl_event *events; /* live, sorted by fl_event_compare */
     size_t n_events;

@@ -209,6 +209,33 @@ static bool is_new_growth(const fl_room *room, const fl_lot *lot)
            lot->born_s - mother->born_s >= MOTHER_GROWN_D * (int64_t)FL_DAY_S;
 }
 
+/* The last trial of residues in a place while the lot stood there; one that was lived through counts
+ * when it was long enough. */
+static fl_residue_trial last_trial(const fl_room *room, const fl_lot *lot)
+{
+    fl_residue_trial last = FL_TRIAL_NONE;
+    for (size_t i = 0; i < room->n_events && room->events[i].at_s <= room->now_s; i++) {
+        const fl_event *event = &room->events[i];
+        const fl_ev_animal_noted *noted = &event->body.animal_noted;
+        if (event->kind != FL_KIND_ANIMAL_NOTED ||
+            (noted->what != FL_ANIMAL_TRIAL_LIVED && noted->what != FL_ANIMAL_TRIAL_DIED)) {
+            continue;
+        }
+        const fl_stay *stay = fl_meaning_stay_at(&room->meaning, lot->id, event->at_s);
+        if (stay == NULL || !fl_id_eq(stay->place, noted->place)) {
+            continue;
+        }
+        int64_t began_s = noted->sampled_s > stay->from_s ? noted->sampled_s : stay->from_s;
+        double days = (double)(event->at_s - began_s) / FL_DAY_S;
+        if (noted->what == FL_ANIMAL_TRIAL_DIED) {
+            last = FL_TRIAL_DIED;
+        } else if (days >= FL_RESIDUE_TRIAL_DAYS) {
+            last = FL_TRIAL_LIVED;
+        }
+    }
+    return last;
+}
+
 static void judge_residue(const fl_room *room, fl_gate_report *r, fl_use *strictest)
 {
     fl_residue_spray sprays[SPRAYS_MAX + 1];
@@ -220,6 +247,7 @@ static void judge_residue(const fl_room *room, fl_gate_report *r, fl_use *strict
                          .days_since = days_here,
                          .has_new_growth = has_new_growth(room, lot),
                          .is_only_new_growth = is_new_growth(room, lot),
+                         .trial = last_trial(room, lot),
                          .sprays = sprays};
     /* What has been here for years has outlived what a shop put on it; so has one's own stock. */
     c.is_line_clean = origin->origin == FL_KIND_LOT_ALREADY_HERE ||

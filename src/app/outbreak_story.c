@@ -181,6 +181,9 @@ static void tell_animal(teller *t, const fl_event *e)
         (t->w->animal == NULL && (threat == NULL || threat != t->w->threat))) {
         return;
     }
+    if (a->what != FL_ANIMAL_TESTED && !fl_animal_is_unwell(a)) {
+        return; /* a trial of residues */
+    }
     fl_sv who = a->animal.len > 0 ? a->animal : FL_SV("An animal");
     fl_sv where = place_name(t, a->place);
     if (a->what == FL_ANIMAL_TESTED) {

@@ -244,7 +244,7 @@ static const fl_event *last_animal(const fl_room *room, fl_id place)
         const fl_event *e = &room->events[i - 1];
         const fl_ev_animal_noted *a = &e->body.animal_noted;
         if (e->kind == FL_KIND_ANIMAL_NOTED && fl_id_eq(a->place, place) &&
-            (a->what != FL_ANIMAL_TESTED || a->is_positive)) {
+            fl_animal_is_unwell(a)) {
             return e;
         }
     }

@@ -447,7 +447,7 @@ static fl_status add_animals(search *f, fl_err *err)
             continue;
         }
         bool is_test = a->what == FL_ANIMAL_TESTED;
-        if (is_test && (!a->is_positive || !fl_sv_eq_cstr(a->threat, w->threat->code))) {
+        if (!fl_animal_is_unwell(a) || (is_test && !fl_sv_eq_cstr(a->threat, w->threat->code))) {
             continue;
         }
         fl_source_facts facts = {.has_positive = is_test, .has_ill = !is_test};

@@ -12,7 +12,8 @@ static const fl_arg options[] = {
     [ANIMAL] = {"animal", FL_ARG_TEXT, .help = "which animal, in words"},
     [THREAT] = {"threat", FL_ARG_TEXT, .help = "what it was tested for: chytrid_bd, ranavirus …"},
     [POSITIVE] = {"positive", FL_ARG_FLAG, .help = "the test was positive"},
-    [SAMPLED] = {"sampled", FL_ARG_TEXT, .help = "when the sample was taken"},
+    [SAMPLED] = {"sampled", FL_ARG_TEXT,
+                 .help = "when the sample was taken; of a trial: when it began"},
 };
 
 static fl_status check_told(const fl_arg_value *value, int what, fl_err *err)
@@ -20,8 +21,16 @@ static fl_status check_told(const fl_arg_value *value, int what, fl_err *err)
     if (what == FL_ANIMAL_TESTED && !value[THREAT].is_given) {
         return fl_fail(err, FL_EINVAL, "tested for what? Give --threat, as in --threat chytrid_bd");
     }
-    if (what != FL_ANIMAL_TESTED && (value[POSITIVE].is_given || value[SAMPLED].is_given)) {
-        return fl_fail(err, FL_EINVAL, "--positive and --sampled go with tested only");
+    bool is_trial = what == FL_ANIMAL_TRIAL_LIVED || what == FL_ANIMAL_TRIAL_DIED;
+    if (what != FL_ANIMAL_TESTED && value[POSITIVE].is_given) {
+        return fl_fail(err, FL_EINVAL, "--positive goes with tested only");
+    }
+    if (what != FL_ANIMAL_TESTED && !is_trial && value[SAMPLED].is_given) {
+        return fl_fail(err, FL_EINVAL, "--sampled goes with tested, or with a trial: its start");
+    }
+    if (is_trial && !value[SAMPLED].is_given) {
+        return fl_fail(err, FL_EINVAL,
+                       "since when were they with it? Give --sampled, the day the trial began");
     }
     return value[THREAT].is_given ? fl_found_check_code(value[THREAT].text, err) : FL_OK;
 }
@@ -29,6 +38,15 @@ static fl_status check_told(const fl_arg_value *value, int what, fl_err *err)
 static void print_noted(fl_session *s, fl_id place)
 {
     fl_sv name = fl_room_place_name(&s->room, place);
+    const fl_ev_animal_noted *noted = &s->events[0].body.animal_noted;
+    if (noted->what == FL_ANIMAL_TRIAL_LIVED || noted->what == FL_ANIMAL_TRIAL_DIED) {
+        (void)printf("Recorded for all that stands in %.*s. %s\n", FL_SV_ARG(name),
+                     noted->what == FL_ANIMAL_TRIAL_LIVED
+                         ? "It counts for invertebrates; for frogs it proves nothing."
+                         : "Nothing of it goes to invertebrates or amphibians until a later trial "
+                           "is lived through.");
+        return;
+    }
     if (fl_meaning_is_held(&s->room.meaning, place, s->room.now_s)) {
         (void)printf("Recorded. %.*s is on hold: nothing should leave it. Ask a vet about the "
                      "animals; wash your hands before anything else is opened.\n",
@@ -80,7 +98,8 @@ static fl_status note_animal(fl_call *call, fl_err *err)
 }
 
 static const fl_verb verbs[] = {
-    {.usage = "PLACE ill|died|tested [--animal TEXT] [--threat CODE] [--positive]",
+    {.usage = "PLACE ill|died|tested|trial_lived|trial_died [--animal TEXT] [--threat CODE] "
+              "[--positive]",
      .summary = "Plants stop leaving that enclosure; the animal itself is a vet's matter.",
      .args = FL_VERB_ARGS_WORDS(options, "PLACE and what happened", 2),
      .words_min = 2,
@@ -93,7 +112,7 @@ const fl_command fl_command_animal = {
     .name = "animal",
     .rank = 44,
     .summary = "an animal was ill, died or was tested",
-    .usage = "PLACE ill|died|tested [--OPTION VALUE]…",
+    .usage = "PLACE ill|died|tested|trial_lived|trial_died [--OPTION VALUE]…",
     .example = "fernlock animal \"frog room\" tested --threat chytrid_bd --sampled 2026-03-28",
     .fn = run,
     .help = help,

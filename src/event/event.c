@@ -268,3 +268,9 @@ fl_status fl_event_facts(const fl_event *event, fl_fact *facts, size_t capacity,
     }
     return FL_OK;
 }
+
+bool fl_animal_is_unwell(const fl_ev_animal_noted *noted)
+{
+    return noted->what == FL_ANIMAL_ILL || noted->what == FL_ANIMAL_DIED ||
+           (noted->what == FL_ANIMAL_TESTED && noted->is_positive);
+}

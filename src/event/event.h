@@ -183,6 +183,8 @@ typedef struct fl_ev_place_cleaned {
     fl_id place;
     fl_agent agent;  /* what it was wiped or soaked with; none: soap and water */
     double efficacy; /* optional: 0 to 1; NAN: the default of data/links.csv */
+    fl_sv part;      /* optional: only this at the place ("tub 1", "tools"), which then stays as it
+                        was; what shared that tub before no longer reaches what comes after */
 } fl_ev_place_cleaned;
 
 /* One step on one or more lots. */
@@ -423,6 +425,9 @@ typedef struct fl_fact {
     fl_id id;
     bool is_definition; /* the event brings it into being (or changes it); else it must exist */
 } fl_fact;
+
+/* An animal fell ill, died or tested positive: not a negative test, nor a trial of residues. */
+bool fl_animal_is_unwell(const fl_ev_animal_noted *noted);
 
 /* The hold that a finding, or an event about an animal, sets by itself; it is lifted by this id. */
 fl_id fl_event_hold_of(fl_id cause);

@@ -91,7 +91,9 @@
 #define FL_ANIMAL_EVENT_LIST(X)                                                                    \
     X(FL_ANIMAL_ILL, "ill", "ill")                                                                 \
     X(FL_ANIMAL_DIED, "died", "died")                                                              \
-    X(FL_ANIMAL_TESTED, "tested", "tested")
+    X(FL_ANIMAL_TESTED, "tested", "tested")                                                        \
+    X(FL_ANIMAL_TRIAL_LIVED, "trial_lived", "springtails or isopods put to it lived")              \
+    X(FL_ANIMAL_TRIAL_DIED, "trial_died", "springtails or isopods put to it died")
 
 /* Ways from one carrier to another (data/links.csv). */
 #define FL_LINK_LIST(X)                                                                            \

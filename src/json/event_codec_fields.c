@@ -139,6 +139,7 @@ static const fl_field place_cleaned[] = {
     {ROW(place_cleaned, place, ID), NEEDED},
     {ROW(place_cleaned, agent, WORD), OF(agents), ELSE(FL_AGENT_NONE)},
     {ROW(place_cleaned, efficacy, NUMBER), NOT_TOLD},
+    {ROW(place_cleaned, part, LINE)},
 };
 
 static const fl_field step_on_lots[] = {

@@ -83,6 +83,9 @@ static const char *never_phrase(const fl_condition *c, const fl_residue_verdict 
     case FL_CONDITION_GUARD:
         return "what it may carry would not show itself in the looks ahead";
     case FL_CONDITION_RESIDUE:
+        if (residue->why == FL_RESIDUE_WHY_NEEDS_TRIAL) {
+            return "a trial with springtails or isopods is asked first";
+        }
         return residue->why == FL_RESIDUE_WHY_NEEDS_GROWTH
                    ? "new growth made here is asked first"
                    : "waiting does not take the pesticide away";

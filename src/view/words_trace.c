@@ -91,6 +91,8 @@ fl_sv fl_say_animal_event(const fl_event *event, fl_arena *arena)
     case FL_ANIMAL_DIED:
         return fl_arena_printf(arena, "%.*s died", FL_SV_ARG(who));
     case FL_ANIMAL_ILL:
+    case FL_ANIMAL_TRIAL_LIVED: /* traced by nobody */
+    case FL_ANIMAL_TRIAL_DIED:
     case FL_ANIMAL_COUNT:
         break;
     }

@@ -139,6 +139,10 @@ static fl_status on_lost(fl_net_walk *w, const fl_event *event)
 static fl_status on_cleaned(fl_net_walk *w, const fl_event *event)
 {
     const fl_meaning *m = w->in->meaning;
+    if (event->body.place_cleaned.part.len > 0) {
+        fl_net_forget_tub(w, event->body.place_cleaned.part);
+        return FL_OK;
+    }
     if (w->in->carriage == FL_CARRIAGE_LOT) {
         return FL_OK;
     }

@@ -46,6 +46,16 @@ static fl_status share_tub(fl_net_walk *w, fl_sv tub, size_t carrier, const fl_e
     return status;
 }
 
+void fl_net_forget_tub(fl_net_walk *w, fl_sv tub)
+{
+    size_t held = w->n_tubs < FL_NET_TUBS_MAX ? w->n_tubs : FL_NET_TUBS_MAX;
+    for (size_t i = 0; i < held; i++) {
+        if (fl_sv_eq(w->tubs[i].tub, tub)) {
+            w->tubs[i].tub = (fl_sv){NULL, 0}; /* no water has this name */
+        }
+    }
+}
+
 /* Calls `each` for every lot of every step that stands on a carrier. */
 static fl_status each_step_lot(fl_net_walk *w, const fl_event *event,
                                fl_status (*each)(fl_net_walk *w, const fl_event *event,

@@ -96,6 +96,9 @@ fl_status fl_net_add_root(fl_net_walk *walk, size_t lot, size_t place, fl_root_k
                           const fl_event *event) FL_MUST_USE;
 
 fl_status fl_net_on_steps(fl_net_walk *walk, const fl_event *event) FL_MUST_USE;
+
+/* A tub was disinfected: what shared it before no longer reaches what comes after. */
+void fl_net_forget_tub(fl_net_walk *walk, fl_sv tub);
 fl_status fl_net_on_look(fl_net_walk *walk, const fl_event *event) FL_MUST_USE;
 
 #endif

@@ -7,21 +7,21 @@
 #include "data/cautions.h"
 #include "data/incompatible.h"
 
-bool fl_dip_conflict_words(fl_sv a, fl_sv b, fl_conflict *out)
+bool fl_dip_conflict_words(fl_sv a, fl_sv b, fl_dip_clash *out)
 {
     for (size_t i = 0; i < fl_rows_incompatible_count; i++) {
         const struct fl_row_incompatible *r = &fl_rows_incompatible[i];
         bool is_match = (fl_sv_eq_cstr(a, r->a) && fl_sv_eq_cstr(b, r->b)) ||
                         (fl_sv_eq_cstr(a, r->b) && fl_sv_eq_cstr(b, r->a));
         if (is_match) {
-            *out = (fl_conflict){r->hazard, r->text, r->grade, r->source};
+            *out = (fl_dip_clash){r->hazard, r->text, r->grade, r->source};
             return true;
         }
     }
     return false;
 }
 
-bool fl_dip_conflict(fl_agent a, fl_agent b, fl_conflict *out)
+bool fl_dip_conflict(fl_agent a, fl_agent b, fl_dip_clash *out)
 {
     return fl_dip_conflict_words(fl_sv_from_cstr(fl_words_agent[a].word),
                                  fl_sv_from_cstr(fl_words_agent[b].word), out);

@@ -10,21 +10,21 @@
 #include "event/words.h"
 
 /* A hard block between two things in one bath. All texts are static and never NULL. */
-typedef struct fl_conflict {
+typedef struct fl_dip_clash {
     const char *hazard; /* gas, fire, corrosive, heat, cancels */
     const char *text;   /* one or two sentences for a person */
     const char *grade;
     const char *source;
-} fl_conflict;
+} fl_dip_clash;
 
 /* True, and *out set, when agents a and b may not be in one bath (or the second put into what is
  * left of the first without a plain rinse and a fresh tub). Order does not matter; the same agent
  * twice, and plain water, never conflict. */
-bool fl_dip_conflict(fl_agent a, fl_agent b, fl_conflict *out);
+bool fl_dip_conflict(fl_agent a, fl_agent b, fl_dip_clash *out);
 
 /* The same for words: agents' words, and "acid", "ammonia", "alcohol", "peroxyacetic", "formalin",
  * "glycerol". An unknown word conflicts with nothing known. */
-bool fl_dip_conflict_words(fl_sv a, fl_sv b, fl_conflict *out);
+bool fl_dip_conflict_words(fl_sv a, fl_sv b, fl_dip_clash *out);
 
 /* States of a recipe that call for a caution of their own. */
 #define FL_OCCASION_AGE_UNKNOWN 1u

@@ -2,11 +2,16 @@
 #include <string.h>
 
 #include "core/know/know.h"
+#include "data/actives.h"
+#include "data/agents.h"
 #include "data/already_here.h"
+#include "data/cautions.h"
 #include "data/detectability.h"
 #include "data/devices.h"
+#include "data/efficacy.h"
 #include "data/forms.h"
 #include "data/hot_water.h"
+#include "data/incompatible.h"
 #include "data/links.h"
 #include "data/lives.h"
 #include "data/lookalikes.h"
@@ -33,10 +38,12 @@ typedef struct table_bytes {
 } table_bytes;
 
 static const table_bytes tables[] = {
-    TABLE(already_here), TABLE(detectability), TABLE(devices),    TABLE(forms),  TABLE(hot_water),
-    TABLE(links),        TABLE(lives),         TABLE(lookalikes), TABLE(plants), TABLE(room),
-    TABLE(source_kinds), TABLE(sources),       TABLE(stages),     TABLE(steps),  TABLE(survival),
-    TABLE(threats),      TABLE(uses),          TABLE(visibility),
+    TABLE(actives),       TABLE(agents),       TABLE(already_here), TABLE(cautions),
+    TABLE(detectability), TABLE(devices),      TABLE(efficacy),     TABLE(forms),
+    TABLE(hot_water),     TABLE(incompatible), TABLE(links),        TABLE(lives),
+    TABLE(lookalikes),    TABLE(plants),       TABLE(room),         TABLE(source_kinds),
+    TABLE(sources),       TABLE(stages),       TABLE(steps),        TABLE(survival),
+    TABLE(threats),       TABLE(uses),         TABLE(visibility),
 };
 
 /* The name is a link of its own, so that bytes cannot wander from one table to the next. */

@@ -162,11 +162,6 @@ static void fold_findings(fl_ledger_work *work)
 
 /* ---- holds ---- */
 
-static bool does_hold(const fl_ev_animal_noted *noted)
-{
-    return noted->what != FL_ANIMAL_TESTED || noted->is_positive;
-}
-
 /* The spans that do not come from findings. */
 static void add_other_spans(fl_ledger_work *work)
 {
@@ -174,7 +169,8 @@ static void add_other_spans(fl_ledger_work *work)
         const fl_event *event = &work->events[i];
         if (event->kind == FL_KIND_HOLD_SET) {
             add_span(work, event->body.hold_set.hold, i, NONE, NONE);
-        } else if (event->kind == FL_KIND_ANIMAL_NOTED && does_hold(&event->body.animal_noted)) {
+        } else if (event->kind == FL_KIND_ANIMAL_NOTED &&
+                   fl_animal_is_unwell(&event->body.animal_noted)) {
             add_span(work, fl_event_hold_of(event->id), i, NONE, NONE);
         }
     }

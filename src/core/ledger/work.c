@@ -171,7 +171,7 @@ static void index_place(fl_ledger_work *work, size_t i)
     const fl_event *event = &work->events[i];
     if (event->kind == FL_KIND_PLACE_SET) {
         fl_ledger_refs_add(&work->places, event->body.place_set.place, i, 0);
-    } else if (event->kind == FL_KIND_PLACE_CLEANED) {
+    } else if (event->kind == FL_KIND_PLACE_CLEANED && event->body.place_cleaned.part.len == 0) {
         fl_ledger_refs_add(&work->cleanings, event->body.place_cleaned.place, i, 0);
     } else if (event->kind == FL_KIND_LOT_ARRIVED) {
         fl_ledger_refs_add(&work->births, event->body.lot_arrived.lot, i, 0);

@@ -77,9 +77,44 @@ static fl_residue_verdict judge_spray(const fl_residue_spray *spray, fl_use use)
                                 .wait_days = is_gone || !is_asked ? 0.0 : ceil(wait_days)};
 }
 
+/* How a material must have waited, lived through a trial, or both; unknown in any case but a
+ * sealed bag's, in which nothing was grown. Decision 0007. */
+static fl_residue_verdict judge_material(const fl_residue_case *q)
+{
+    fl_residue_verdict v = {.answer = FL_RESIDUE_UNKNOWN, .is_ok_for_use = true};
+    double wait_days =
+        ceil(days_or_zero(fl_residue_unknown_wait_days() - days_or_zero(q->days_since)));
+    bool has_lived = q->trial == FL_TRIAL_LIVED ||
+                     (q->form == FL_FORM_CULTURE && q->days_since >= FL_RESIDUE_TRIAL_DAYS);
+    if (q->form == FL_FORM_MIX_BAGGED) {
+        v.why = FL_RESIDUE_WHY_NEVER_PLANTED;
+    } else if (!is_sensitive(q->use) && q->use != FL_USE_REPTILE) {
+        v.why = FL_RESIDUE_WHY_NOT_ASKED;
+    } else if (q->use == FL_USE_INVERTEBRATE && has_lived) {
+        v.why = FL_RESIDUE_WHY_LIVED_IN;
+    } else if (q->form == FL_FORM_MIX_OPEN && is_sensitive(q->use) && !has_lived) {
+        v.why = FL_RESIDUE_WHY_NEEDS_TRIAL;
+        v.wait_days = (double)NAN;
+        v.is_ok_for_use = false;
+    } else {
+        v.why = wait_days > 0.0 ? FL_RESIDUE_WHY_WAIT_MATERIAL : FL_RESIDUE_WHY_WAITED;
+        v.wait_days = wait_days;
+        v.is_ok_for_use = wait_days <= 0.0;
+    }
+    return v;
+}
+
 /* What is said when no treatment is known. */
 static fl_residue_verdict judge_history(const fl_residue_case *q)
 {
+    if (q->trial == FL_TRIAL_DIED && is_sensitive(q->use)) {
+        return (fl_residue_verdict){.answer = FL_RESIDUE_UNKNOWN,
+                                    .why = FL_RESIDUE_WHY_TRIAL_DIED,
+                                    .wait_days = (double)NAN};
+    }
+    if (fl_form_is_material(q->form)) {
+        return judge_material(q);
+    }
     if (q->is_line_clean || q->form == FL_FORM_TISSUE_CULTURE) {
         return (fl_residue_verdict){.answer = FL_RESIDUE_KNOWN_CLEAN,
                                     .is_ok_for_use = true,
@@ -104,7 +139,8 @@ static fl_residue_verdict judge_history(const fl_residue_case *q)
     }
     double wait_days =
         ceil(days_or_zero(fl_residue_unknown_wait_days() - days_or_zero(q->days_since)));
-    bool wants_growth = is_sensitive(q->use) && !is_said_clean && !q->has_new_growth;
+    bool has_lived = q->use == FL_USE_INVERTEBRATE && q->trial == FL_TRIAL_LIVED;
+    bool wants_growth = is_sensitive(q->use) && !is_said_clean && !q->has_new_growth && !has_lived;
     bool is_ok = wait_days <= 0.0 && !wants_growth;
     fl_residue_why why = wait_days > 0.0 ? FL_RESIDUE_WHY_WAIT
                          : wants_growth  ? FL_RESIDUE_WHY_NEEDS_GROWTH

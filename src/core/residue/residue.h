@@ -116,6 +116,17 @@ typedef enum fl_residue_label {
     FL_LABEL_NAMES_ACTIVE /* an active is named: it stands in `sprays`; others may be there */
 } fl_residue_label;
 
+/* Springtails or isopods that were kept with it for FL_RESIDUE_TRIAL_DAYS or more. Graded evidence: a
+ * death speaks for all small animals; a life speaks for invertebrates, and is no proof for frogs. */
+typedef enum fl_residue_trial {
+    FL_TRIAL_NONE = 0,
+    FL_TRIAL_LIVED,
+    FL_TRIAL_DIED /* however short it was */
+} fl_residue_trial;
+
+/* Assumed: long enough for small crawlers to eat of it and moult. */
+#define FL_RESIDUE_TRIAL_DAYS 14.0
+
 /* One treatment with a known active: named on the label, or the keeper's own. */
 typedef struct fl_residue_spray {
     fl_sv active; /* name or code; what is not in the table is taken for a systemic */
@@ -132,6 +143,7 @@ typedef struct fl_residue_case {
                                     NAN: not known, taken as 0 */
     bool has_new_growth;            /* grown here, in fresh mix */
     bool is_only_new_growth;        /* a cutting of growth made here */
+    fl_residue_trial trial;         /* the last one */
     const fl_residue_spray *sprays; /* every known treatment, label's and own */
     size_t n_sprays;
 } fl_residue_case;
@@ -165,6 +177,20 @@ typedef enum fl_residue_answer {
     X(FL_RESIDUE_WHY_UNLISTED, "unlisted",                                                         \
       "A pesticide is named that is not in our table: it is taken for a systemic one. Not for "    \
       "invertebrates or amphibians.")                                                              \
+    X(FL_RESIDUE_WHY_NEVER_PLANTED, "never_planted",                                               \
+      "Bagged mix in which nothing was grown: nobody sprayed a plant in it.")                      \
+    X(FL_RESIDUE_WHY_LIVED_IN, "lived_in",                                                         \
+      "Small animals have lived in it here long enough; for frogs that is no proof.")              \
+    X(FL_RESIDUE_WHY_WAIT_MATERIAL, "wait_material",                                               \
+      "Nobody knows what was put on it, and it does not grow: wait until most sprays would have "  \
+      "faded; for invertebrates, or keep springtails or isopods with a handful of it for two "     \
+      "weeks.")                                                                                    \
+    X(FL_RESIDUE_WHY_NEEDS_TRIAL, "needs_trial",                                                   \
+      "Mix from an opened bag or a pot may hold a pesticide for years, and waiting does not show " \
+      "it: keep springtails or isopods with a handful of it for two weeks, or take sealed mix.")   \
+    X(FL_RESIDUE_WHY_TRIAL_DIED, "trial_died",                                                     \
+      "Springtails or isopods died with it: not for invertebrates or amphibians, unless others "   \
+      "live through a later trial.")                                                               \
     X(FL_RESIDUE_WHY_STAYS, "stays",                                                               \
       "What was put on it does not decay: not for invertebrates or amphibians.")
 
@@ -190,7 +216,10 @@ typedef struct fl_residue_verdict {
  * 27. Our policy, not a published waiting time. */
 double fl_residue_unknown_wait_days(void);
 
-/* The gate's answer. Plants only and stock: always ok, with the answer told. Reptiles:
+/* The gate's answer. Materials (mix, litter, wood, cultures) do not grow and have a rule of their
+ * own: docs/decisions/0007-residues-of-materials.md. A trial lived through stands in the place of new
+ * growth for invertebrates, not for amphibians; a failed one closes both.
+ * Plants only and stock: always ok, with the answer told. Reptiles:
  * systemics are allowed, an unknown history waits. Invertebrates and amphibians: no systemics,
  * no elements; an unknown history waits and shows new growth (or is only that); a seller's word
  * is not enough to skip the wait, only the growth. A known surface active must be down, at the

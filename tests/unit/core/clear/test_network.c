@@ -287,6 +287,33 @@ static void test_a_shared_tub(void **state)
     history_end(h);
 }
 
+/* A tub that was disinfected in between reaches nobody, and the bench's fill goes on. */
+static void test_a_disinfected_tub(void **state)
+{
+    (void)state;
+    static const unsigned first[] = {1};
+    static const unsigned second[] = {2};
+    for (int is_cleaned = 0; is_cleaned < 2; is_cleaned++) {
+        history *h = history_with_places();
+        buy(h, DAY, 1, 1, 1, BENCH);
+        buy(h, DAY, 2, 2, 1, BENCH);
+        step_on(h, 2 * DAY, first, 1, FL_STEP_SOAK, "tub 1");
+        if (is_cleaned) {
+            clean(h, 2 * DAY + HOUR, BENCH);
+            event_at(h, number_of(h))->body.place_cleaned.part = FL_SV("tub 1");
+        }
+        step_on(h, 2 * DAY + 2 * HOUR, second, 1, FL_STEP_SOAK, "tub 1");
+        walked *w = walk(h, FL_CARRIAGE_LOT);
+        check_int(is_linked(w, carrier_of_lot(w, 1), carrier_of_lot(w, 2), FL_LINK_SHARED_TUB),
+                  !is_cleaned);
+        walked_end(w);
+        w = walk(h, FL_CARRIAGE_POOL);
+        check_int(told_times(w, FL_HAP_CLOSE, NONE, NONE, 0), 0);
+        walked_end(w);
+        history_end(h);
+    }
+}
+
 /* A big evening: 40 lots in one tub are all linked, none is forgotten. */
 static void test_a_big_tub(void **state)
 {
@@ -475,6 +502,7 @@ static const struct CMUnitTest tests[] = {
     cmocka_unit_test(test_cleaning_around_lots),
     cmocka_unit_test(test_a_shared_tub),
     cmocka_unit_test(test_a_big_tub),
+    cmocka_unit_test(test_a_disinfected_tub),
     cmocka_unit_test(test_tools_of_a_round),
     cmocka_unit_test(test_a_look_at_part_of_a_pool),
     cmocka_unit_test(test_a_finding_belongs_to_what_was_looked_at),

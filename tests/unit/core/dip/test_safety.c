@@ -11,7 +11,7 @@
 #include "data/incompatible.h"
 #include "support/check.h"
 
-static bool conflict(const char *a, const char *b, fl_conflict *out)
+static bool conflict(const char *a, const char *b, fl_dip_clash *out)
 {
     return fl_dip_conflict_words(fl_sv_from_cstr(a), fl_sv_from_cstr(b), out);
 }
@@ -27,7 +27,7 @@ static void test_published_blocks(void **state)
                                           {"peroxide", "acid", "corrosive"},
                                           {"permanganate", "formalin", "fire"}};
     for (size_t i = 0; i < sizeof pair / sizeof pair[0]; i++) {
-        fl_conflict c;
+        fl_dip_clash c;
         check_true(conflict(pair[i][0], pair[i][1], &c));
         check_str(c.hazard, pair[i][2]);
         check_str(c.grade, "measured");
@@ -40,7 +40,7 @@ static void test_published_blocks(void **state)
 static void test_agents(void **state)
 {
     (void)state;
-    fl_conflict c = {0};
+    fl_dip_clash c = {0};
     static const fl_agent oxidiser[] = {FL_AGENT_BLEACH, FL_AGENT_PERMANGANATE, FL_AGENT_PEROXIDE};
     for (size_t i = 0; i < 3; i++) {
         for (size_t k = 0; k < 3; k++) {

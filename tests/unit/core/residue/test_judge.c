@@ -189,7 +189,84 @@ static void test_orderings(void **state)
     }
 }
 
+/* Decision 0007: what does not grow is never asked for new growth. */
+static void test_materials(void **state)
+{
+    (void)state;
+    static const fl_form surfaces[] = {FL_FORM_LEAF_LITTER, FL_FORM_WOOD};
+    fl_residue_case q = shop_plant(FL_USE_AMPHIBIAN);
+    for (int form = FL_FORM_MIX_BAGGED; form <= FL_FORM_CULTURE; form++) {
+        for (int use = 0; use < FL_USE_COUNT; use++) {
+            q = (fl_residue_case){.use = (fl_use)use, .form = (fl_form)form};
+            check_false(judged(&q).wants_new_growth);
+            q.days_since = 27.0; /* and it opens at last: a trial at the most is asked */
+            q.trial = FL_TRIAL_LIVED;
+            check_true(judged(&q).is_ok_for_use);
+            check_int(judged(&q).answer, FL_RESIDUE_UNKNOWN); /* never "clean" */
+        }
+    }
+    for (size_t i = 0; i < 2; i++) {
+        for (size_t k = 0; k < 2; k++) {
+            q = (fl_residue_case){.use = sensitive[k], .form = surfaces[i], .days_since = 26.0};
+            check_int(judged(&q).why, FL_RESIDUE_WHY_WAIT_MATERIAL);
+            check_close(judged(&q).wait_days, 1.0, 0.0, 0.0);
+            q.days_since = 27.0;
+            check_true(judged(&q).is_ok_for_use);
+        }
+        q = (fl_residue_case){
+            .use = FL_USE_INVERTEBRATE, .form = surfaces[i], .trial = FL_TRIAL_LIVED};
+        check_true(judged(&q).is_ok_for_use);
+        q.use = FL_USE_AMPHIBIAN; /* no proof for frogs */
+        check_false(judged(&q).is_ok_for_use);
+    }
+    q = (fl_residue_case){.use = FL_USE_INVERTEBRATE, .form = FL_FORM_MIX_OPEN, .days_since = 900};
+    check_int(judged(&q).why, FL_RESIDUE_WHY_NEEDS_TRIAL);
+    check_true(isnan(judged(&q).wait_days));
+    q.use = FL_USE_REPTILE;
+    check_true(judged(&q).is_ok_for_use);
+    q = (fl_residue_case){.use = FL_USE_AMPHIBIAN, .form = FL_FORM_MIX_BAGGED};
+    check_int(judged(&q).why, FL_RESIDUE_WHY_NEVER_PLANTED);
+    check_true(judged(&q).is_ok_for_use);
+    q.form = FL_FORM_CULTURE;
+    q.use = FL_USE_INVERTEBRATE;
+    q.days_since = 13.9;
+    check_false(judged(&q).is_ok_for_use);
+    q.days_since = 14.0;
+    check_true(judged(&q).is_ok_for_use);
+}
+
+/* A trial of a plant: in the place of growth, not of the wait, and not for frogs; a death closes. */
+static void test_trial(void **state)
+{
+    (void)state;
+    fl_residue_case q = shop_plant(FL_USE_INVERTEBRATE);
+    q.trial = FL_TRIAL_LIVED;
+    check_int(judged(&q).why, FL_RESIDUE_WHY_WAIT);
+    q.days_since = 27.0;
+    check_true(judged(&q).is_ok_for_use);
+    q.use = FL_USE_AMPHIBIAN;
+    check_int(judged(&q).why, FL_RESIDUE_WHY_NEEDS_GROWTH);
+    for (size_t i = 0; i < 2; i++) {
+        q = shop_plant(sensitive[i]);
+        q.form = FL_FORM_TISSUE_CULTURE; /* even then */
+        q.trial = FL_TRIAL_DIED;
+        check_int(judged(&q).why, FL_RESIDUE_WHY_TRIAL_DIED);
+        check_true(isnan(judged(&q).wait_days));
+    }
+    q.use = FL_USE_PLANTS_ONLY;
+    check_true(judged(&q).is_ok_for_use);
+    fl_residue_spray systemic = {.active = FL_SV("imidacloprid"), .days_since = 400.0};
+    q = shop_plant(FL_USE_INVERTEBRATE); /* a life does not outweigh a named systemic */
+    q.trial = FL_TRIAL_LIVED;
+    q.days_since = 400.0;
+    q.sprays = &systemic;
+    q.n_sprays = 1;
+    check_int(judged(&q).answer, FL_RESIDUE_KNOWN_SYSTEMIC);
+    check_false(judged(&q).is_ok_for_use);
+}
+
 static const struct CMUnitTest tests[] = {
+    cmocka_unit_test(test_materials),    cmocka_unit_test(test_trial),
     cmocka_unit_test(test_unknown_wait), cmocka_unit_test(test_known_clean),
     cmocka_unit_test(test_unknown),      cmocka_unit_test(test_said_clean),
     cmocka_unit_test(test_systemics),    cmocka_unit_test(test_known_surface_active),
