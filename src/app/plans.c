@@ -77,6 +77,11 @@ static bool was_done_to(const fl_room *room, const fl_ev_step *step, const fl_lo
     return false;
 }
 
+int64_t fl_steps_since(const fl_room *room, const fl_lot *lot)
+{
+    return last_find(room, lot);
+}
+
 unsigned fl_steps_done(const fl_room *room, const fl_lot *lot)
 {
     int64_t since = last_find(room, lot);
@@ -101,6 +106,18 @@ unsigned fl_steps_done(const fl_room *room, const fl_lot *lot)
 /* 5 parts of product in 100 by volume: common practice, no source. */
 #define PARTS_PRODUCT 5.0
 #define PARTS_WATER 95.0
+
+const fl_ev_bottle_opened *fl_plan_bottle(const fl_room *room)
+{
+    const fl_ev_bottle_opened *last = NULL;
+    for (size_t i = 0; i < room->n_events; i++) {
+        if (room->events[i].kind == FL_KIND_BOTTLE_OPENED &&
+            room->events[i].body.bottle_opened.agent == FL_AGENT_BLEACH) {
+            last = &room->events[i].body.bottle_opened;
+        }
+    }
+    return last;
+}
 
 fl_status fl_plan_bleach(const fl_room *room, double label_pct, double total_ml, fl_bleach_mix *out,
                          fl_err *err)

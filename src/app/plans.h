@@ -13,6 +13,12 @@ void fl_plan_for_lot(const fl_room *room, const fl_lot *lot, fl_prep_plan *out);
 /* Steps that were done to the lot since the last find on it: mask of 1u << fl_step. */
 unsigned fl_steps_done(const fl_room *room, const fl_lot *lot);
 
+/* Since when steps count for a lot: the last find on it; INT64_MIN without one. */
+int64_t fl_steps_since(const fl_room *room, const fl_lot *lot);
+
+/* The bottle of bleach that was opened last; NULL when none is recorded. */
+const fl_ev_bottle_opened *fl_plan_bottle(const fl_room *room);
+
 /* The recipe for `total_ml` of the plan's bleach dip from an opened bottle of the room (its age
  * from when it was opened, its latest strip reading), 5 parts in 100 by volume. FL_ENOTFOUND when
  * no bottle of bleach is recorded: then label_pct must be given (> 0) and the age is unknown. */

@@ -2,15 +2,19 @@
 #include <math.h>
 #include <stdio.h>
 
+#include "base/num.h"
 #include "base/shown.h"
 #include "cli/answer.h"
 #include "cli/cautions.h"
 #include "cli/compose.h"
 #include "cli/evening.h"
+#include "cli/sheet.h"
+#include "core/dip/volume.h"
+#include "view/evening.h"
 #include "view/recipe.h"
 #include "view/words.h"
 
-enum { TUB_ML = FL_OPTION_FIRST, LABEL, DONE, TUB, EXCEPT };
+enum { TUB_ML = FL_OPTION_FIRST, LABEL, TUBS, LOST, START, DONE, TUB, EXCEPT };
 
 static const fl_arg options[] = {
     FL_OPTIONS_RECORDING,
@@ -18,6 +22,11 @@ static const fl_arg options[] = {
                 .help = "millilitres of the tub for the dip: tells what to mix"},
     [LABEL] = {"label-pct", FL_ARG_NUMBER, .min = FL_BLEACH_PCT_MIN, .max = FL_BLEACH_PCT_MAX,
                .help = "the bleach label's percent, when no bottle is recorded"},
+    [TUBS] = {"tubs", FL_ARG_INT, .min = 1, .max = FL_BENCH_TUBS_MAX,
+              .fallback = FL_EVENING_TUBS_USUAL, .help = "tubs put out"},
+    [LOST] = {"lost", FL_ARG_TEXT, .is_repeatable = true,
+              .help = "number of a tub that can not be used any more"},
+    [START] = {"start", FL_ARG_TEXT, .help = "when the evening begins, if not now"},
     [DONE] = {"done", FL_ARG_FLAG, .help = "record that all was done as planned"},
     [TUB] = {"tub", FL_ARG_TEXT,
              .help = "with --done: all were in this one tub; else each purchase had its own"},
@@ -82,8 +91,10 @@ static double two_figures(double value)
 
 static void print_recipe(const fl_bleach_mix *mix)
 {
-    (void)printf("The dip: %.0f ml of bleach and %.0f ml of water (%.0f parts in 100 by volume).\n",
-                 mix->product_ml, mix->water_ml, mix->product_pct_by_volume);
+    (void)printf("The dip: %.0f ml of bleach and %.0f ml of water (%.0f parts in 100 by volume);\n"
+                 "  %.1f US fl oz and %.2f US gal.\n",
+                 mix->product_ml, mix->water_ml, mix->product_pct_by_volume,
+                 fl_volume_ml_to_us_fl_oz(mix->product_ml), fl_volume_ml_to_us_gal(mix->water_ml));
     (void)printf("  In it: about %.0f mg/L of available chlorine, %.0f to %.0f; the bottle has "
                  "%.2g %% now.\n",
                  two_figures(mix->chlorine_mg_per_l), two_figures(mix->chlorine_low_mg_per_l),
@@ -93,7 +104,8 @@ static void print_recipe(const fl_bleach_mix *mix)
 
 /* ---- JSON ---- */
 
-static fl_status print_json(fl_session *s, const fl_evening *evening, const fl_bleach_mix *mix)
+static fl_status print_json(fl_session *s, const fl_tonight *evening, const fl_bleach_mix *mix,
+                            const fl_evening *sheet)
 {
     fl_json_writer *w = fl_json_writer_new();
     const fl_view view = fl_session_view(s, w);
@@ -108,17 +120,18 @@ static fl_status print_json(fl_session *s, const fl_evening *evening, const fl_b
     } else {
         fl_json_put_null(w, "recipe");
     }
+    fl_view_evening(&view, "evening", sheet);
     fl_json_end(w);
     fl_print_json(w);
     fl_json_writer_free(w);
     return FL_OK;
 }
 
-static fl_status show_plans(fl_session *s, const fl_evening *evening, const fl_bleach_mix *mix,
-                            bool is_tub_told)
+static fl_status show_plans(fl_session *s, const fl_tonight *evening, const fl_bleach_mix *mix,
+                            const fl_evening *sheet, bool is_tub_told)
 {
     if (s->cli->is_json) {
-        return print_json(s, evening, mix);
+        return print_json(s, evening, mix, sheet);
     }
     for (size_t i = 0; i < evening->n_lots; i++) {
         print_plan(s, evening->lots[i], &evening->plans[i]);
@@ -127,10 +140,11 @@ static fl_status show_plans(fl_session *s, const fl_evening *evening, const fl_b
         print_recipe(mix);
     } else if (is_tub_told) {
         (void)puts("No dip is planned: nothing is to be mixed.");
-    } else if (fl_evening_has_dip(evening)) {
+    } else if (fl_tonight_has_dip(evening)) {
         (void)puts("For the dip's recipe: --tub-ml and how much the tub holds.");
     }
-    if (evening->n_lots == 0) {
+    fl_print_sheet(s, sheet);
+    if (evening->n_lots == 0 && sheet->n_items == 0) {
         (void)puts("Nothing waits to be cleaned.");
     } else {
         (void)puts("When it is done: fernlock prep --done");
@@ -163,7 +177,7 @@ static fl_status read_exceptions(fl_call *call, fl_exception *out, size_t *count
 }
 
 /* Lots that are not worth it for where they go are left out, unless they were named. */
-static void leave_out_refused(fl_evening *evening)
+static void leave_out_refused(fl_tonight *evening)
 {
     size_t kept = 0;
     for (size_t i = 0; i < evening->n_lots; i++) {
@@ -179,7 +193,7 @@ static void leave_out_refused(fl_evening *evening)
     evening->n_lots = kept;
 }
 
-static size_t count_purchases(const fl_evening *evening)
+static size_t count_purchases(const fl_tonight *evening)
 {
     size_t n = 0;
     for (size_t i = 0; i < evening->n_lots; i++) {
@@ -194,16 +208,16 @@ static size_t count_purchases(const fl_evening *evening)
     return n;
 }
 
-static fl_status record_done(fl_call *call, fl_evening *evening, const fl_bleach_mix *mix,
+static fl_status record_done(fl_call *call, fl_tonight *evening, const fl_bleach_mix *mix,
                              fl_err *err)
 {
     fl_session *s = call->s;
     fl_exception except[FL_ARGS_REPEATS];
-    fl_evening_done done = {.tub = call->value[TUB].text, .dip = mix, .except = except};
+    fl_tonight_done done = {.tub = call->value[TUB].text, .dip = mix, .except = except};
     fl_status status = read_exceptions(call, except, &done.n_except, err);
     if (status == FL_OK) {
         leave_out_refused(evening);
-        status = fl_evening_compose(evening, &done, err);
+        status = fl_tonight_compose(evening, &done, err);
     }
     if (status != FL_OK) {
         return status;
@@ -245,32 +259,98 @@ static fl_status mix_dip(fl_call *call, fl_bleach_mix *mix, fl_err *err)
     return FL_OK;
 }
 
+/* The run sheet of the lots named, or of tonight as the journal has it. */
+static fl_status make_sheet(fl_call *call, const fl_tonight *tonight, fl_evening *out, fl_err *err)
+{
+    const fl_arg_value *value = call->value;
+    fl_session *s = call->s;
+    fl_precision precision;
+    fl_evening_options o = fl_evening_options_usual();
+    o.n_tubs = (int)value[TUBS].integer;
+    o.tub_ml = value[TUB_ML].is_given ? value[TUB_ML].number : o.tub_ml;
+    o.label_pct = value[LABEL].is_given ? value[LABEL].number : 0.0;
+    o.lots = tonight->is_named ? tonight->lots : NULL;
+    o.n_lots = tonight->is_named ? tonight->n_lots : 0;
+    fl_status status = fl_session_chances(s, err);
+    if (status == FL_OK && value[START].is_given) {
+        status =
+            fl_civil_parse(value[START].text, s->app.tz_offset_min, &o.start_s, &precision, err);
+    }
+    for (size_t i = 0; i < value[LOST].n_repeats && status == FL_OK; i++) {
+        int64_t number = 1;
+        status =
+            fl_num_parse_int(value[LOST].repeats[i], "--lost", 1, FL_BENCH_TUBS_MAX, &number, err);
+        o.tubs_lost |= 1U << (number - 1);
+    }
+    return status == FL_OK ? fl_evening_make(&s->room, s->chances, &o, &s->arena, out, err)
+                           : status;
+}
+
+/* An evening that has begun is closed as the sheet has it: what runs, what is left, the tubs, tools and
+ * sink, each as an event of its own. */
+static fl_status close_evening(fl_call *call, const fl_evening *sheet, fl_err *err)
+{
+    fl_session *s = call->s;
+    fl_event *planned = NULL;
+    size_t n = 0;
+    fl_status status = FL_OK;
+    fl_evening_as_planned(sheet, &s->arena, &planned, &n);
+    for (size_t i = 0; i < n && status == FL_OK; i++) {
+        fl_event *event = NULL;
+        status = fl_compose(s, planned[i].kind, &event, err);
+        if (status == FL_OK) {
+            event->at_s = planned[i].at_s;
+            event->body = planned[i].body;
+        }
+    }
+    if (status == FL_OK && n == 0) {
+        return fl_fail(err, FL_EINVAL, "nothing of tonight is left to record");
+    }
+    status = status == FL_OK ? fl_compose_record(s, err) : status;
+    if (status == FL_OK && !fl_compose_told(s)) {
+        (void)printf("Recorded: the rest of tonight as planned, %zu event%s. Next: fernlock place "
+                     "LOT… --in BIN\n",
+                     n, n == 1 ? "" : "s");
+    }
+    return status;
+}
+
 static fl_status prep(fl_call *call, fl_err *err)
 {
     const fl_arg_value *value = call->value;
-    fl_evening evening;
+    fl_tonight evening;
+    fl_evening sheet = {0};
     fl_bleach_mix mix;
-    fl_status status = fl_evening_plan(call, &evening, err);
+    fl_status status = fl_tonight_plan(call, &evening, err);
     if (status != FL_OK) {
         return status;
     }
-    bool wants_mix = fl_evening_has_dip(&evening) &&
+    bool wants_mix = fl_tonight_has_dip(&evening) &&
                      (value[DONE].is_given || value[TUB_ML].is_given || value[LABEL].is_given);
     if (wants_mix) {
         status = mix_dip(call, &mix, err);
+    }
+    if (status == FL_OK) {
+        status = make_sheet(call, &evening, &sheet, err);
     }
     if (status != FL_OK) {
         return status;
     }
     const fl_bleach_mix *told = wants_mix ? &mix : NULL;
-    return value[DONE].is_given ? record_done(call, &evening, told, err)
-                                : show_plans(call->s, &evening, told, value[TUB_ML].is_given);
+    if (!value[DONE].is_given) {
+        return show_plans(call->s, &evening, told, &sheet, value[TUB_ML].is_given);
+    }
+    bool is_plain = !value[TUB].is_given && value[EXCEPT].n_repeats == 0;
+    return sheet.begun_s != INT64_MIN && is_plain && !evening.is_named
+               ? close_evening(call, &sheet, err)
+               : record_done(call, &evening, told, err);
 }
 
 static const fl_verb verbs[] = {
-    {.usage = "[LOT…] [--tub-ml N] [--done [--except LOT:STEP]…]",
-     .summary = "The plan for what came home (or the lots named), and what to mix; --done records "
-                "that all was done as planned.",
+    {.usage = "[LOT…] [--tubs N] [--tub-ml N] [--done [--except LOT:STEP]…]",
+     .summary =
+         "The plan and tonight's run sheet for what came home (or the lots named), and what to "
+         "mix; --done records that all was done as planned.",
      .args = FL_VERB_ARGS_WORDS(options, "LOT", FL_WORDS_MAX),
      .fn = prep},
 };

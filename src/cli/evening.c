@@ -11,7 +11,7 @@
 /* ---- plans ---- */
 
 /* All that came home and are not cleaned, in the order of their ids. */
-static void gather_arrived(fl_session *s, fl_evening *evening)
+static void gather_arrived(fl_session *s, fl_tonight *evening)
 {
     evening->lots = FL_ARENA_ARRAY(&s->arena, const fl_lot *, s->room.meaning.n_lots);
     for (size_t i = 0; i < s->room.meaning.n_lots; i++) {
@@ -22,9 +22,9 @@ static void gather_arrived(fl_session *s, fl_evening *evening)
     }
 }
 
-fl_status fl_evening_plan(fl_call *call, fl_evening *out, fl_err *err)
+fl_status fl_tonight_plan(fl_call *call, fl_tonight *out, fl_err *err)
 {
-    fl_evening evening = {.s = call->s, .is_named = call->n_words > 0};
+    fl_tonight evening = {.s = call->s, .is_named = call->n_words > 0};
     fl_status status = FL_OK;
     if (evening.is_named) {
         status = fl_read_lots(call, 0, &evening.lots, &evening.n_lots, err);
@@ -42,7 +42,7 @@ fl_status fl_evening_plan(fl_call *call, fl_evening *out, fl_err *err)
     return FL_OK;
 }
 
-bool fl_evening_has_dip(const fl_evening *evening)
+bool fl_tonight_has_dip(const fl_tonight *evening)
 {
     for (size_t i = 0; i < evening->n_lots; i++) {
         for (int k = 0; k < evening->plans[i].n_steps; k++) {
@@ -59,8 +59,8 @@ bool fl_evening_has_dip(const fl_evening *evening)
 
 /* The steps while they are laid out. */
 typedef struct layout {
-    const fl_evening *evening;
-    const fl_evening_done *done;
+    const fl_tonight *evening;
+    const fl_tonight_done *done;
     fl_ev_step *steps; /* room for FL_LIST_MAX */
     size_t n_steps;
     int *next; /* of each lot: its next step */
@@ -143,7 +143,7 @@ static void push_step(layout *l, const fl_prep_step *step, fl_id_list lots, fl_s
 /* One purchase: as long as a lot has a step left, it is done with all lots that are at the same. */
 static void lay_out_purchase(layout *l, size_t first)
 {
-    const fl_evening *e = l->evening;
+    const fl_tonight *e = l->evening;
     fl_sv tub = tub_of(l, e->lots[first]);
     for (size_t lead = first; lead < e->n_lots; lead++) {
         if (!is_same_purchase(e->lots[first], e->lots[lead])) {
@@ -167,7 +167,7 @@ static void lay_out_purchase(layout *l, size_t first)
     }
 }
 
-static bool is_first_of_purchase(const fl_evening *e, size_t index)
+static bool is_first_of_purchase(const fl_tonight *e, size_t index)
 {
     for (size_t i = 0; i < index; i++) {
         if (is_same_purchase(e->lots[i], e->lots[index])) {
@@ -177,7 +177,7 @@ static bool is_first_of_purchase(const fl_evening *e, size_t index)
     return true;
 }
 
-fl_status fl_evening_compose(const fl_evening *evening, const fl_evening_done *done, fl_err *err)
+fl_status fl_tonight_compose(const fl_tonight *evening, const fl_tonight_done *done, fl_err *err)
 {
     fl_session *s = evening->s;
     fl_event *event = NULL;

@@ -134,6 +134,16 @@ test('what each place would cost fits, for one lot and for two', async () => {
   }
   const both = onBench.slice(0, 2).map((lot) => lot.code).join(',');
   assert.equal((await answer(`/api/v1/prices?lots=${both}`, 'Prices')).prices.length, 5);
+test('the evening fits, and what it offers to record is an event', async () => {
+  const evening = await answer('/api/v1/evening', 'Evening');
+  assert.ok(evening.lots.length >= 1 && evening.items.length > evening.lots.length);
+  assert.equal(evening.items.at(-1).start_at >= evening.items[0].start_at, true);
+  const one = await answer('/api/v1/evening?tubs=2&lost=2&start=2026-03-07T19:00:00Z&tub_ml=2000&label_pct=6&all=1', 'Evening');
+  assert.deepEqual(one.tubs_lost, [2]);
+  assert.equal(one.start_at, '2026-03-07T19:00:00Z');
+  assert.ok(one.items.every((item) => item.tub === null || item.tub === 1));
+  await problem('/api/v1/evening?tubs=0', 422);
+  await problem('/api/v1/evening?tubs=1&lost=1', 422);
 });
 
 test('every number of every lot opens, and ends at the number itself', async () => {

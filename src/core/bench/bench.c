@@ -39,8 +39,12 @@ static int bound_by_ranks_s(workshop *work, size_t effort)
     order *start = &work->start;
     int sum_s = 0;
     for (int rank = 0; rank < s->n_ranks; rank++) {
-        fl_bench_order_init(start);
-        start->rank = rank;
+        if (rank == 0) {
+            fl_bench_order_begin(start, s);
+        } else {
+            fl_bench_order_init(start);
+            start->rank = rank;
+        }
         aim(se, GOAL_HANDS, rank, effort);
         int bound_s = fl_bench_bound_s(start, s, GOAL_HANDS, rank);
         fl_bench_search(se, start);
@@ -56,7 +60,7 @@ static int solve_by_ranks_s(workshop *work, size_t effort)
 {
     const shop *s = &work->shop;
     search *se = &work->search;
-    fl_bench_order_init(&work->start);
+    fl_bench_order_begin(&work->start, s);
     for (int rank = 0; rank < s->n_ranks; rank++) {
         aim(se, rank + 1 < s->n_ranks ? GOAL_HANDS : GOAL_EVENING, rank, effort);
         fl_bench_search(se, &work->start);
@@ -79,13 +83,13 @@ fl_status fl_bench_schedule(const fl_bench_plan *plan, size_t effort, void *memo
     se->shop = s;
     int bound_s = 0;
     int good_s = INT_MAX;
-    size_t share = effort / (size_t)(2 * s->n_ranks);
     if (s->n_ranks > 1) {
+        size_t share = effort / (size_t)(2 * s->n_ranks);
         bound_s = bound_by_ranks_s(work, share);
         good_s = solve_by_ranks_s(work, share);
         work->good = work->start;
     }
-    fl_bench_order_init(&work->start);
+    fl_bench_order_begin(&work->start, s);
     int root_s = fl_bench_bound_s(&work->start, s, GOAL_EVENING, s->n_ranks - 1);
     bound_s = root_s > bound_s ? root_s : bound_s;
     aim(se, GOAL_EVENING, s->n_ranks - 1, effort);

@@ -43,8 +43,24 @@ typedef struct fl_bench_lot {
     double risk;         /* smaller is cleaner; equal is equally suspect; finite */
     bool is_established; /* not in quarantine: handled before all that is */
     const fl_bench_step *steps;
-    size_t n_steps; /* 1 to FL_BENCH_STEPS_MAX */
+    size_t n_steps;  /* 1 to FL_BENCH_STEPS_MAX */
+    bool is_running; /* its first step was begun: in an evening that has begun only */
+    int ran_s;       /* then: for how long it has stood since hands let it go, >= 0 */
+    int tub;         /* then: the tub it is in; -1: none */
 } fl_bench_lot;
+
+/* How far an evening has come. Seconds of the sheet count from now; what was begun has a start
+ * below 0. A step that stands and may not overrun is taken out on the second where hands can be
+ * there; where they cannot, or its time is up, at once. */
+typedef struct fl_bench_begun {
+    fl_sv tub_purchase[FL_BENCH_TUBS_MAX]; /* whose each tub last was; empty: clean */
+    int tub_ready_s[FL_BENCH_TUBS_MAX];    /* of a clean one: when its contact time is over */
+    fl_sv hands_purchase;                  /* whose plants hands touched last; empty: clean */
+    bool
+        has_touched; /* then, of all that was touched, the most suspect: what is cleaner comes with */
+    bool is_established; /* it, not before it, for hands never go back */
+    double risk;
+} fl_bench_begun;
 
 /* The evening's fixed jobs, seconds; fl_bench_chores_usual gives our defaults. */
 typedef struct fl_bench_chores {
@@ -61,9 +77,10 @@ typedef struct fl_bench_chores {
 
 typedef struct fl_bench_plan {
     const fl_bench_lot *lots;
-    size_t n_lots; /* 1 to FL_BENCH_LOTS_MAX */
+    size_t n_lots; /* 1 to FL_BENCH_LOTS_MAX; with what is still to do */
     int n_tubs;    /* tubs put out, 0 to FL_BENCH_TUBS_MAX */
     fl_bench_chores chores;
+    const fl_bench_begun *begun; /* NULL: nothing was done yet; else n_lots may be 0 */
 } fl_bench_plan;
 
 /* Contact of 10 minutes is WHO's for wiped surfaces at 500 mg/L (S5); the rest is our guess. */

@@ -14,6 +14,11 @@ static int later(int a, int b)
 
 int fl_bench_tubs_out(const shop *s)
 {
+    for (int i = 0; i < s->plan->n_tubs; i++) {
+        if (s->tub_purchase[i] >= 0) {
+            return s->plan->n_tubs;
+        }
+    }
     for (int i = 0; i < s->n_tasks; i++) {
         if (s->tasks[i].takes_tub) {
             return s->plan->n_tubs;

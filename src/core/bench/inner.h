@@ -39,8 +39,10 @@ typedef struct shop {
     short first[FL_BENCH_LOTS_MAX + 1]; /* tasks of lot i: first[i] to first[i + 1] - 1 */
     short twin[FL_BENCH_LOTS_MAX];      /* the lot before it that is the same in all but name; -1 */
     short rank_of[FL_BENCH_LOTS_MAX];
-    int hands_left_s[TASKS_MAX];   /* of the lot, from this task on */
-    int chain_left_s[TASKS_MAX];   /* the same with the lags between */
+    short tub_purchase[FL_BENCH_TUBS_MAX]; /* of an evening that has begun; -1: clean */
+    short hands_purchase;                  /* likewise */
+    int hands_left_s[TASKS_MAX];           /* of the lot, from this task on */
+    int chain_left_s[TASKS_MAX];           /* the same with the lags between */
     short by_rest[TASKS_MAX];      /* tasks by rank, then by what follows them in their lot, longest
                                       first */
     int tail_s[FL_BENCH_LOTS_MAX]; /* unattended time after the lot's last task */
@@ -61,6 +63,7 @@ typedef struct tub_state {
 typedef struct order {
     int n;
     int n_cleans;
+    int n_fixed;                           /* entries that had begun before now */
     int purchase;                          /* whose plants hands touched last; -1: clean hands */
     int rank;                              /* of the tasks that may come next */
     unsigned char done[FL_BENCH_LOTS_MAX]; /* tasks of each lot that are in */
@@ -148,6 +151,9 @@ bool fl_bench_is_folded(const fl_bench_lot *lot, size_t step);
 /* order.c */
 /* An empty order: all tubs unused. */
 void fl_bench_order_init(order *o);
+/* The order of what was done before now: what is running, tubs and hands as they are. Without it
+ * an empty order. */
+void fl_bench_order_begin(order *o, const shop *s);
 /* What may come next, into what[FL_BENCH_LOTS_MAX + FL_BENCH_TUBS_MAX]; returns how many. */
 int fl_bench_order_choices(const order *o, const shop *s, int last_rank, short *what);
 /* Appends; false, and *o spoilt, when no times exist that keep the dips on the second. */

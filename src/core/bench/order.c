@@ -8,6 +8,7 @@ void fl_bench_order_init(order *o)
 {
     o->n = 0;
     o->n_cleans = 0;
+    o->n_fixed = 0;
     o->n_exact = 0;
     o->purchase = -1;
     o->rank = 0;
@@ -32,7 +33,10 @@ int fl_bench_entry_hands_s(const shop *s, short what)
 
 int fl_bench_order_end_s(const order *o, const shop *s)
 {
-    return o->n == 0 ? 0 : o->start_s[o->n - 1] + fl_bench_entry_hands_s(s, o->what[o->n - 1]);
+    if (o->n <= o->n_fixed) {
+        return 0;
+    }
+    return o->start_s[o->n - 1] + fl_bench_entry_hands_s(s, o->what[o->n - 1]);
 }
 
 /* The free tub a purchase would take: its own, else one never used, else a disinfected one; -1. */
@@ -130,6 +134,7 @@ void fl_bench_order_copy(order *to, const order *from)
     size_t n = (size_t)from->n;
     to->n = from->n;
     to->n_cleans = from->n_cleans;
+    to->n_fixed = from->n_fixed;
     to->n_exact = from->n_exact;
     to->purchase = from->purchase;
     to->rank = from->rank;
@@ -171,7 +176,7 @@ static int end_s(const order *o, const shop *s, int entry)
 static int earliest_s(const order *o, const shop *s, int k)
 {
     int wash_s = o->is_washed[k] ? s->plan->chores.hand_wash_s : 0;
-    int t = k == 0 ? 0 : end_s(o, s, k - 1) + wash_s;
+    int t = (k == o->n_fixed ? 0 : end_s(o, s, k - 1)) + wash_s;
     if (o->before[k] >= 0) {
         t = later(t, end_s(o, s, o->before[k]) + s->tasks[o->what[o->before[k]]].lag_s);
     }
@@ -181,7 +186,8 @@ static int earliest_s(const order *o, const shop *s, int k)
     return t;
 }
 
-/* Moves the start of dips so that their end meets free hands; the first entry moved, or n. */
+/* Moves the start of dips so that their end meets free hands; the first entry moved, or n; -1: one
+ * that was begun before now would have to move. */
 static int pull_dips(order *o, const shop *s)
 {
     int moved = o->n;
@@ -191,6 +197,9 @@ static int pull_dips(order *o, const shop *s)
         int out_s = o->after[k] >= 0 ? o->start_s[o->after[k]] : hands_free_s;
         int least_s = out_s - s->tasks[o->what[k]].lag_s - fl_bench_entry_hands_s(s, o->what[k]);
         if (o->start_s[k] < least_s) {
+            if (k < o->n_fixed) {
+                return -1;
+            }
             o->start_s[k] = least_s;
             moved = k < moved ? k : moved;
         }
@@ -209,8 +218,8 @@ static bool settle(order *o, const shop *s)
             o->start_s[k] = later(o->start_s[k], earliest_s(o, s, k));
         }
         from = pull_dips(o, s);
-        if (from == o->n) {
-            return true;
+        if (from < 0 || from == o->n) {
+            return from == o->n;
         }
     }
     return false;
@@ -294,4 +303,63 @@ bool fl_bench_order_append(order *o, const shop *s, short what)
     }
     o->rank = rank_now(o, s);
     return settle(o, s);
+}
+
+/* What a lot is at since before now. */
+static void fix_running(order *o, const shop *s, int lot)
+{
+    const fl_bench_lot *l = &s->plan->lots[lot];
+    int k = o->n++;
+    const task *t = &s->tasks[s->first[lot]];
+    o->what[k] = s->first[lot];
+    o->tub[k] = (short)l->tub;
+    o->before[k] = o->after[k] = o->ready[k] = -1;
+    o->is_washed[k] = false;
+    o->start_s[k] = -l->ran_s - t->hands_s;
+    if (t->is_lag_exact) {
+        o->exact[o->n_exact++] = (short)k;
+    }
+    if (l->tub >= 0) {
+        o->tubs[l->tub] = (tub_state){
+            .purchase = t->purchase, .ready = -1, .is_busy = !t->frees_tub, .is_used = true};
+    }
+    o->last[lot] = (short)k;
+    o->done[lot] = 1;
+}
+
+/* A tub whose disinfectant still stands. */
+static void fix_clean(order *o, const shop *s, int tub, int ready_s)
+{
+    int k = o->n++;
+    o->what[k] = (short)(-1 - tub);
+    o->tub[k] = (short)tub;
+    o->before[k] = o->after[k] = o->ready[k] = -1;
+    o->is_washed[k] = false;
+    o->start_s[k] = ready_s - s->plan->chores.tub_contact_s - s->plan->chores.tub_hands_s;
+    o->tubs[tub].ready = (short)k;
+    o->n_cleans++;
+}
+
+void fl_bench_order_begin(order *o, const shop *s)
+{
+    const fl_bench_begun *begun = s->plan->begun;
+    fl_bench_order_init(o);
+    if (begun == NULL) {
+        return;
+    }
+    for (int i = 0; i < s->plan->n_tubs; i++) {
+        o->tubs[i].purchase = s->tub_purchase[i];
+        o->tubs[i].is_used = s->tub_purchase[i] >= 0;
+        if (s->tub_purchase[i] < 0 && begun->tub_ready_s[i] > 0) {
+            fix_clean(o, s, i, begun->tub_ready_s[i]);
+        }
+    }
+    for (int lot = 0; lot < s->n_lots; lot++) {
+        if (s->plan->lots[lot].is_running) {
+            fix_running(o, s, lot);
+        }
+    }
+    o->n_fixed = o->n;
+    o->purchase = s->hands_purchase;
+    o->rank = rank_now(o, s);
 }

@@ -51,7 +51,7 @@ static int end_s(const order *o, const shop *s, int k)
 /* Free tubs, as counts by whose they last were; disinfected ones by when they may be used. */
 static void add_tubs(const order *o, const shop *s, outlook *out)
 {
-    int count[FL_BENCH_LOTS_MAX + 1] = {0};
+    int count[FL_BENCH_LOTS_MAX + 2] = {0};
     int first = out->n_times;
     for (int i = 0; i < s->plan->n_tubs; i++) {
         const tub_state *t = &o->tubs[i];

@@ -169,6 +169,22 @@ static bool sweep(search *se, const order *start)
     return is_whole;
 }
 
+#define BEGUN_FIRST 1000000000
+
+/* True while a lot's last entry is one that was begun before now. */
+static bool is_waiting(const order *o, int lot)
+{
+    return o->last[lot] >= 0 && o->last[lot] < o->n_fixed;
+}
+
+/* Dips first, by when they are due; then what may stand longer. */
+static int due_s(const order *o, const shop *s, int lot)
+{
+    const task *t = &s->tasks[o->what[o->last[lot]]];
+    int due = o->start_s[o->last[lot]] + t->hands_s + t->lag_s;
+    return t->is_lag_exact ? due : due + 2 * FL_BENCH_STEP_S_MAX;
+}
+
 /* One lot after the other, purchase by purchase: always possible, so there is always an answer. */
 static void search_serial(search *se, const order *start)
 {
@@ -183,6 +199,8 @@ static void search_serial(search *se, const order *start)
         for (int i = 0; i < n; i++) {
             const task *t = what[i] >= 0 ? &se->shop->tasks[what[i]] : NULL;
             int score = t == NULL ? 0 : t->lot == lot ? 3 : t->purchase == o->purchase ? 2 : 1;
+            score = t != NULL && is_waiting(o, t->lot) ? BEGUN_FIRST - due_s(o, se->shop, t->lot)
+                                                       : score;
             if (score > pick_score) {
                 pick = i;
                 pick_score = score;

@@ -62,11 +62,12 @@ static void add_lot(const order *o, const shop *s, int lot, fl_bench_sheet *out)
 static void add_washes_and_cleans(const order *o, const shop *s, fl_bench_sheet *out)
 {
     int wash_s = s->plan->chores.hand_wash_s;
-    for (int k = 0; k < o->n; k++) {
+    for (int k = o->n_fixed; k < o->n; k++) {
         int hands_s = fl_bench_entry_hands_s(s, o->what[k]);
         if (o->is_washed[k] && wash_s > 0) {
             /* right after the work before it: hands may then rest clean */
-            int start_s = o->start_s[k - 1] + fl_bench_entry_hands_s(s, o->what[k - 1]);
+            int start_s =
+                k == o->n_fixed ? 0 : o->start_s[k - 1] + fl_bench_entry_hands_s(s, o->what[k - 1]);
             add_job(out, FL_BENCH_WASH_HANDS, -1, start_s, wash_s, start_s + wash_s);
         }
         if (o->what[k] < 0) {

@@ -105,8 +105,9 @@ static fl_status check_chores(const fl_bench_chores *c, fl_err *err)
 
 static fl_status check_plan(const fl_bench_plan *plan, fl_err *err)
 {
-    if (plan->n_lots < 1 || plan->n_lots > FL_BENCH_LOTS_MAX) {
-        return fl_fail(err, plan->n_lots < 1 ? FL_EDOMAIN : FL_ETOOBIG,
+    size_t least = plan->begun != NULL ? 0 : 1;
+    if (plan->n_lots < least || plan->n_lots > FL_BENCH_LOTS_MAX) {
+        return fl_fail(err, plan->n_lots < least ? FL_EDOMAIN : FL_ETOOBIG,
                        "%zu lots: give 1 to %d for one evening", plan->n_lots, FL_BENCH_LOTS_MAX);
     }
     if (plan->n_tubs < 0 || plan->n_tubs > FL_BENCH_TUBS_MAX) {
@@ -127,8 +128,14 @@ static fl_status check_plan(const fl_bench_plan *plan, fl_err *err)
     return status;
 }
 
+/* What a lot is ranked by. */
+typedef struct rank_key {
+    bool is_established;
+    double risk;
+} rank_key;
+
 /* -1, 0, 1: is a handled before b? */
-static int compare_lots(const fl_bench_lot *a, const fl_bench_lot *b)
+static int compare_keys(const rank_key *a, const rank_key *b)
 {
     if (a->is_established != b->is_established) {
         return a->is_established ? -1 : 1;
@@ -136,19 +143,34 @@ static int compare_lots(const fl_bench_lot *a, const fl_bench_lot *b)
     return a->risk < b->risk ? -1 : a->risk > b->risk ? 1 : 0;
 }
 
+/* Every lot's key; none before what hands have touched already. */
+static void find_keys(const shop *s, rank_key *keys)
+{
+    const fl_bench_begun *begun = s->plan->begun;
+    for (int i = 0; i < s->n_lots; i++) {
+        const fl_bench_lot *lot = &s->plan->lots[i];
+        keys[i] = (rank_key){lot->is_established, lot->risk};
+        if (begun != NULL && begun->has_touched) {
+            rank_key touched = {begun->is_established, begun->risk};
+            keys[i] = compare_keys(&keys[i], &touched) < 0 || lot->is_running ? touched : keys[i];
+        }
+    }
+}
+
 /* A lot's rank is the number of different keys before its own. */
 static void rank_lots(shop *s)
 {
-    const fl_bench_lot *lots = s->plan->lots;
+    rank_key keys[FL_BENCH_LOTS_MAX];
+    find_keys(s, keys);
     s->n_ranks = 0;
     for (int i = 0; i < s->n_lots; i++) {
         int rank = 0;
         for (int k = 0; k < s->n_lots; k++) {
             bool is_first_of_key = true;
             for (int m = 0; m < k; m++) {
-                is_first_of_key = is_first_of_key && compare_lots(&lots[m], &lots[k]) != 0;
+                is_first_of_key = is_first_of_key && compare_keys(&keys[m], &keys[k]) != 0;
             }
-            rank += is_first_of_key && compare_lots(&lots[k], &lots[i]) < 0 ? 1 : 0;
+            rank += is_first_of_key && compare_keys(&keys[k], &keys[i]) < 0 ? 1 : 0;
         }
         s->rank_of[i] = (short)rank;
         s->n_ranks = rank + 1 > s->n_ranks ? rank + 1 : s->n_ranks;
@@ -164,6 +186,74 @@ static short purchase_of(shop *s, int lot, const short *purchase)
         }
     }
     return (short)s->n_purchases++;
+}
+
+/* The purchase of a text that hands or a tub last had; one of nobody's lots is a purchase of its
+ * own, the same for all such. */
+static short purchase_named(shop *s, fl_sv text, const short *purchase, short *strange)
+{
+    if (text.len == 0) {
+        return -1;
+    }
+    for (int i = 0; i < s->n_lots; i++) {
+        if (fl_sv_eq(text, s->plan->lots[i].purchase)) {
+            return purchase[i];
+        }
+    }
+    if (*strange < 0) {
+        *strange = (short)s->n_purchases++;
+    }
+    return *strange;
+}
+
+static void name_begun(shop *s, const short *purchase)
+{
+    const fl_bench_begun *begun = s->plan->begun;
+    short strange = -1;
+    s->hands_purchase = -1;
+    for (int i = 0; i < FL_BENCH_TUBS_MAX; i++) {
+        s->tub_purchase[i] = -1;
+        if (begun != NULL && i < s->plan->n_tubs) {
+            s->tub_purchase[i] = purchase_named(s, begun->tub_purchase[i], purchase, &strange);
+        }
+    }
+    if (begun != NULL) {
+        s->hands_purchase = purchase_named(s, begun->hands_purchase, purchase, &strange);
+    }
+}
+
+/* When a running step that stands is due, from now. */
+static int due_s(const shop *s, int lot)
+{
+    return s->tasks[s->first[lot]].lag_s - s->plan->lots[lot].ran_s;
+}
+
+/* Hands are one pair: of running dips, in the order they are due, those that hands can not reach in
+ * time are taken out as soon as they can. */
+static void ease_overdue(shop *s)
+{
+    bool is_seen[FL_BENCH_LOTS_MAX] = {false};
+    int free_s = 0;
+    short hands = s->hands_purchase;
+    for (;;) {
+        int next = -1;
+        for (int lot = 0; lot < s->n_lots; lot++) {
+            bool is_dip = s->plan->lots[lot].is_running && s->tasks[s->first[lot]].is_lag_exact;
+            if (is_dip && !is_seen[lot] && (next < 0 || due_s(s, lot) < due_s(s, next))) {
+                next = lot;
+            }
+        }
+        if (next < 0) {
+            return;
+        }
+        task *t = &s->tasks[s->first[next]];
+        int wash_s = hands >= 0 && hands != t->purchase ? s->plan->chores.hand_wash_s : 0;
+        int there_s = free_s + wash_s;
+        is_seen[next] = true;
+        t->is_lag_exact = due_s(s, next) >= there_s;
+        free_s = (due_s(s, next) > there_s ? due_s(s, next) : there_s) + (t + 1)->hands_s;
+        hands = t->purchase;
+    }
 }
 
 static void add_task(shop *s, task t)
@@ -289,6 +379,9 @@ static bool is_same_task(const task *a, const task *b)
 static bool is_twin(const shop *s, int a, int b)
 {
     int n = s->first[a + 1] - s->first[a];
+    if (s->plan->lots[a].is_running || s->plan->lots[b].is_running) {
+        return false;
+    }
     if (n != s->first[b + 1] - s->first[b]) {
         return false;
     }
@@ -325,6 +418,8 @@ fl_status fl_bench_tasks(const fl_bench_plan *plan, shop *out, fl_err *err)
             s->twin[lot] = is_twin(s, lot, other) ? (short)other : s->twin[lot];
         }
     }
+    name_begun(s, purchase);
+    ease_overdue(s);
     sort_by_rest(s);
     int longest_dip = longest_dip_s(s);
     for (int lot = 0; lot < s->n_lots; lot++) {

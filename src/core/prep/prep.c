@@ -145,6 +145,30 @@ void fl_prep_make(const fl_prep_input *in, fl_prep_plan *out)
     }
 }
 
+size_t fl_prep_hand_cautions(const fl_know_plant *row, const char **out)
+{
+    static const struct {
+        const char *word; /* in the table's column */
+        const char *text;
+    } sap[] = {
+        {"raphide", "Its sap holds needle crystals (raphides): gloves, and keep it from eyes and "
+                    "mouth."},
+        {"latex", "Its milky sap (latex) irritates: gloves, and wash off what drips."},
+        {"dermatitis", "Its sap can irritate skin: gloves."},
+        {"irritate skin", "It can irritate skin: gloves."},
+        {"skin reaction", "It can irritate skin: gloves."},
+    };
+    size_t n = 0;
+    out[n++] = "Gloves for the old mix: slugs and snails in it can carry parasites. Wash hands "
+               "before you eat.";
+    for (size_t i = 0; row != NULL && i < sizeof sap / sizeof sap[0] && n < 3; i++) {
+        if (strstr(row->toxicity, sap[i].word) != NULL) {
+            out[n++] = sap[i].text;
+        }
+    }
+    return n;
+}
+
 unsigned fl_prep_called_for(const fl_prep_plan *plan)
 {
     unsigned mask = 0;

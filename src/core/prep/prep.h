@@ -91,6 +91,12 @@ typedef struct fl_prep_plan {
 /* The plan. Total. */
 void fl_prep_make(const fl_prep_input *input, fl_prep_plan *out);
 
+/* What hands are told about this plant and its old mix: sap, crystals, latex, and what lives in mix.
+ * Static lines into out[FL_PREP_HANDS_MAX]; how many. `row` may be NULL; from its column
+ * `toxicity`. */
+#define FL_PREP_HANDS_MAX 4
+size_t fl_prep_hand_cautions(const fl_know_plant *row, const char **out);
+
 /* The steps the gate asks of a lot: mask of 1u << fl_step of the called-for steps of its plan. */
 unsigned fl_prep_called_for(const fl_prep_plan *plan);
 

@@ -36,7 +36,7 @@ static void plan_of(int n_lots, int n_tubs)
         e.lots[i] = (fl_bench_lot){
             .name = FL_SV("lot"), .purchase = FL_SV("a"), .steps = e.steps[i], .n_steps = 1};
     }
-    e.plan = (fl_bench_plan){e.lots, (size_t)n_lots, n_tubs, {0}};
+    e.plan = (fl_bench_plan){.lots = e.lots, .n_lots = (size_t)n_lots, .n_tubs = n_tubs};
 }
 
 /* Two dips of 10 + 100 + 10 in two tubs: in, in, wait, out, out. By hand: 0-10, 10-20, 110-120,
