@@ -78,6 +78,7 @@ fl_status fl_api_threats(fl_exchange *x, struct fl_app *app, fl_err *err);
 /* GET /api/v1/signs, /api/v1/identify?answers=SIGN:VALUE,…: what it could be. */
 fl_status fl_api_signs(fl_exchange *x, struct fl_app *app, fl_err *err);
 fl_status fl_api_identify(fl_exchange *x, struct fl_app *app, fl_err *err);
+
 /* ---- api_evening.c ---- */
 
 /* GET /api/v1/evening?tubs=N&lost=N,…&start=TIME&tub_ml=N&label_pct=N&all=1: tonight's run sheet. */
