@@ -134,6 +134,8 @@ test('what each place would cost fits, for one lot and for two', async () => {
   }
   const both = onBench.slice(0, 2).map((lot) => lot.code).join(',');
   assert.equal((await answer(`/api/v1/prices?lots=${both}`, 'Prices')).prices.length, 5);
+});
+
 test('the evening fits, and what it offers to record is an event', async () => {
   const evening = await answer('/api/v1/evening', 'Evening');
   assert.ok(evening.lots.length >= 1 && evening.items.length > evening.lots.length);

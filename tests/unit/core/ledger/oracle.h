@@ -232,7 +232,8 @@ static inline oracle_holds want_holds(const oracle *o)
             fl_id id = e->body.hold_set.hold;
             want_hold(&all, (oracle_hold){id, e->body.hold_set.place, i, lift_of(o, id, i)});
         } else if (e->kind == FL_KIND_ANIMAL_NOTED &&
-                   (noted->what != FL_ANIMAL_TESTED || noted->is_positive)) {
+                   (noted->what == FL_ANIMAL_ILL || noted->what == FL_ANIMAL_DIED ||
+                    (noted->what == FL_ANIMAL_TESTED && noted->is_positive))) {
             fl_id id = fl_id_derive(e->id, FL_SV("hold"));
             want_hold(&all, (oracle_hold){id, noted->place, i, lift_of(o, id, i)});
         }
