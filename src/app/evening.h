@@ -107,7 +107,8 @@ typedef struct fl_evening {
 /* Liquid that clings to a lot out of the dip, per plant (assumed; weigh it to know). */
 #define FL_CARRY_ML_PER_PLANT 10.0
 
-/* Makes the evening. Everything lives in the arena and the room. FL_EDOMAIN for options out of range;
+/* Makes the evening. Everything lives in the arena and the room. FL_EDOMAIN for options out of
+ * range;
  * what fl_bench_schedule and the chances return. An evening without lots has no items. */
 fl_status fl_evening_make(const fl_room *room, fl_chances *chances,
                           const fl_evening_options *options, fl_arena *arena, fl_evening *out,
@@ -118,7 +119,8 @@ fl_sv fl_evening_tub_name(int number, fl_arena *arena);
 /* The number of a tub's name; 0 when it is none of ours. */
 int fl_evening_tub_number(fl_sv name);
 
-/* The step as it is to be recorded when it is done as planned: lots, agent, strength, tub, bottle. */
+/* The step as it is to be recorded when it is done as planned: lots, agent, strength, tub,
+ * bottle. */
 fl_ev_step fl_evening_step_event(const fl_evening *evening, const fl_evening_item *item,
                                  fl_arena *arena);
 

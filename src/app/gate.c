@@ -209,7 +209,8 @@ static bool is_new_growth(const fl_room *room, const fl_lot *lot)
            lot->born_s - mother->born_s >= MOTHER_GROWN_D * (int64_t)FL_DAY_S;
 }
 
-/* The last trial of residues in a place while the lot stood there; one that was lived through counts
+/* The last trial of residues in a place while the lot stood there; one that was lived through
+ * counts
  * when it was long enough. */
 static fl_residue_trial last_trial(const fl_room *room, const fl_lot *lot)
 {

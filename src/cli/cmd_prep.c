@@ -286,7 +286,8 @@ static fl_status make_sheet(fl_call *call, const fl_tonight *tonight, fl_evening
                            : status;
 }
 
-/* An evening that has begun is closed as the sheet has it: what runs, what is left, the tubs, tools and
+/* An evening that has begun is closed as the sheet has it: what runs, what is left, the tubs,
+ * tools and
  * sink, each as an event of its own. */
 static fl_status close_evening(fl_call *call, const fl_evening *sheet, fl_err *err)
 {

@@ -81,7 +81,8 @@ fl_status fl_api_identify(fl_exchange *x, struct fl_app *app, fl_err *err);
 
 /* ---- api_evening.c ---- */
 
-/* GET /api/v1/evening?tubs=N&lost=N,…&start=TIME&tub_ml=N&label_pct=N&all=1: tonight's run sheet. */
+/* GET /api/v1/evening?tubs=N&lost=N,…&start=TIME&tub_ml=N&label_pct=N&all=1: tonight's run
+ * sheet. */
 fl_status fl_api_evening(fl_exchange *x, struct fl_app *app, fl_err *err);
 
 /* ---- api_events.c ---- */

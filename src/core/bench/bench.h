@@ -56,8 +56,8 @@ typedef struct fl_bench_begun {
     fl_sv tub_purchase[FL_BENCH_TUBS_MAX]; /* whose each tub last was; empty: clean */
     int tub_ready_s[FL_BENCH_TUBS_MAX];    /* of a clean one: when its contact time is over */
     fl_sv hands_purchase;                  /* whose plants hands touched last; empty: clean */
-    bool
-        has_touched; /* then, of all that was touched, the most suspect: what is cleaner comes with */
+    bool has_touched;    /* then, of all that was touched, the most suspect: what is cleaner comes
+                        with */
     bool is_established; /* it, not before it, for hands never go back */
     double risk;
 } fl_bench_begun;

@@ -91,7 +91,8 @@ typedef struct fl_prep_plan {
 /* The plan. Total. */
 void fl_prep_make(const fl_prep_input *input, fl_prep_plan *out);
 
-/* What hands are told about this plant and its old mix: sap, crystals, latex, and what lives in mix.
+/* What hands are told about this plant and its old mix: sap, crystals, latex, and what lives in
+ * mix.
  * Static lines into out[FL_PREP_HANDS_MAX]; how many. `row` may be NULL; from its column
  * `toxicity`. */
 #define FL_PREP_HANDS_MAX 4

@@ -116,8 +116,10 @@ typedef enum fl_residue_label {
     FL_LABEL_NAMES_ACTIVE /* an active is named: it stands in `sprays`; others may be there */
 } fl_residue_label;
 
-/* Springtails or isopods that were kept with it for FL_RESIDUE_TRIAL_DAYS or more. Graded evidence: a
- * death speaks for all small animals; a life speaks for invertebrates, and is no proof for frogs. */
+/* Springtails or isopods that were kept with it for FL_RESIDUE_TRIAL_DAYS or more. Graded
+ * evidence: a
+ * death speaks for all small animals; a life speaks for invertebrates, and is no proof for
+ * frogs. */
 typedef enum fl_residue_trial {
     FL_TRIAL_NONE = 0,
     FL_TRIAL_LIVED,
@@ -217,7 +219,8 @@ typedef struct fl_residue_verdict {
 double fl_residue_unknown_wait_days(void);
 
 /* The gate's answer. Materials (mix, litter, wood, cultures) do not grow and have a rule of their
- * own: docs/decisions/0007-residues-of-materials.md. A trial lived through stands in the place of new
+ * own: docs/decisions/0007-residues-of-materials.md. A trial lived through stands in the place
+ * of new
  * growth for invertebrates, not for amphibians; a failed one closes both.
  * Plants only and stock: always ok, with the answer told. Reptiles:
  * systemics are allowed, an unknown history waits. Invertebrates and amphibians: no systemics,

@@ -62,7 +62,8 @@ static void run_dip(int lot, int unattended_s, int ran_s, int tub)
     rest.lots[lot].tub = tub;
 }
 
-/* A dip of 300 s has stood for 200: it comes out in 100. 80 s of stripping fit before it, 120 do not. */
+/* A dip of 300 s has stood for 200: it comes out in 100. 80 s of stripping fit before it, 120 do
+ * not. */
 static void test_out_on_the_second(void **state)
 {
     (void)state;

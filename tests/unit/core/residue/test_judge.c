@@ -235,7 +235,8 @@ static void test_materials(void **state)
     check_true(judged(&q).is_ok_for_use);
 }
 
-/* A trial of a plant: in the place of growth, not of the wait, and not for frogs; a death closes. */
+/* A trial of a plant: in the place of growth, not of the wait, and not for frogs; a death
+ * closes. */
 static void test_trial(void **state)
 {
     (void)state;
