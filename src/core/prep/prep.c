@@ -145,6 +145,17 @@ void fl_prep_make(const fl_prep_input *in, fl_prep_plan *out)
     }
 }
 
+static bool mentions(const char *text, const char *word)
+{
+    size_t len = strlen(word);
+    for (size_t at = 0; at + len <= strlen(text); at++) {
+        if (memcmp(text + at, word, len) == 0) {
+            return true;
+        }
+    }
+    return false;
+}
+
 size_t fl_prep_hand_cautions(const fl_know_plant *row, const char **out)
 {
     static const struct {
@@ -162,7 +173,7 @@ size_t fl_prep_hand_cautions(const fl_know_plant *row, const char **out)
     out[n++] = "Gloves for the old mix: slugs and snails in it can carry parasites. Wash hands "
                "before you eat.";
     for (size_t i = 0; row != NULL && i < sizeof sap / sizeof sap[0] && n < 3; i++) {
-        if (strstr(row->toxicity, sap[i].word) != NULL) {
+        if (mentions(row->toxicity, sap[i].word)) {
             out[n++] = sap[i].text;
         }
     }
