@@ -153,6 +153,9 @@ static void say_cleaned(line *l, const fl_event *e)
 {
     const fl_ev_place_cleaned *b = &e->body.place_cleaned;
     put_place(l, b->place);
+    if (b->part.len > 0) {
+        fl_str_appendf(&l->text, ", only %.*s", FL_SV_ARG(b->part));
+    }
     fl_str_appendf(&l->text, ", %s",
                    b->agent == FL_AGENT_NONE ? "soap and water" : fl_words_agent[b->agent].text);
 }
