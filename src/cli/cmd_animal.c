@@ -1,6 +1,7 @@
 /* An animal was ill, died or was tested: plants stop leaving; the animal is a vet's. */
 #include <stdio.h>
 
+#include "app/outbreak.h"
 #include "base/shown.h"
 #include "cli/compose.h"
 #include "cli/found.h"
@@ -48,9 +49,13 @@ static void print_noted(fl_session *s, fl_id place)
         return;
     }
     if (fl_meaning_is_held(&s->room.meaning, place, s->room.now_s)) {
-        (void)printf("Recorded. %.*s is on hold: nothing should leave it. Ask a vet about the "
-                     "animals; wash your hands before anything else is opened.\n",
-                     FL_SV_ARG(name));
+        (void)puts("First:");
+        for (int i = 0; i < FL_OUTBREAK_FIRST; i++) {
+            (void)printf("  %d. %s\n", i + 1, fl_outbreak_first_animals[i]);
+        }
+        (void)printf("Recorded. %.*s is on hold: nothing should leave it. Treating the animals is "
+                     "the vet's alone.\nWhere from, and what left it since: fernlock trace %.*s\n",
+                     FL_SV_ARG(name), FL_SV_ARG(fl_code_of(s, place)));
     } else {
         (void)printf("Recorded. %.*s is not on hold.\n", FL_SV_ARG(name));
     }

@@ -146,5 +146,7 @@ fl_status fl_print_after_find(fl_session *s, fl_id place, const fl_lot_date *bef
     (void)printf("%.*s is on hold: nothing should leave it until it is lifted.%s\n",
                  FL_SV_ARG(name),
                  is_planted ? "" : " Plants in it are cleaned again, and wait again.");
+    (void)printf("Where from, who else, what now: fernlock trace %.*s\n",
+                 FL_SV_ARG(fl_code_of(s, place)));
     return fl_print_moved_dates(s, place, before, n_before, err);
 }

@@ -25,7 +25,10 @@ function Held({ place }: { place: Place }) {
     <div class="held">
       <p class="answer"><DoorBarred /><span>{S.place.held}</span></p>
       {now.map((hold) => (
-        <p key={hold.id}>{t(S.place.heldSince, { date: day(hold.from_on), why: hold.why ?? hold.cause_text })}</p>
+        <p key={hold.id}>
+          {t(S.place.heldSince, { date: day(hold.from_on), why: hold.why ?? hold.cause_text })}{' '}
+          {hold.finding_id && <a href={`/found/${hold.finding_id}`}>{S.place.heldMore}</a>}
+        </p>
       ))}
     </div>
   );
@@ -81,6 +84,7 @@ function Whole({ place }: { place: Place }) {
         <Heading title={place.name}>{place.name}</Heading>
       </div>
       <Held place={place} />
+      {place.kind !== 'outside' && <p class="ask"><a href={`/found?place=${encodeURIComponent(place.code)}`}>{S.place.foundHere}</a></p>}
       <div class="two">
         <div>
           {place.lots.length > 0 && place.kind !== 'outside' && <LookHere place={place} />}

@@ -64,6 +64,7 @@ export default function TodayScreen() {
           <Heading title={S.today.title}>{S.today.title}</Heading>
           {today.is_demo && <p class="note">{S.demo}</p>}
           <List today={today} />
+          <p class="ask"><a href="/found">{S.pages.found.name}</a></p>
         </div>
       )}
     </Shown>

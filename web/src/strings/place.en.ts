@@ -3,6 +3,8 @@ export const place = {
   shelf: 'shelf {n}',
   gasket: 'closes with a gasket',
   held: 'On hold. Nothing leaves it until the hold is lifted.',
+  heldMore: 'Where from, who else, what now',
+  foundHere: 'Something was found here',
   heldSince: 'Since {date}: {why}',
   facts: 'What it is',
   uses: 'Lives there',
