@@ -34,15 +34,12 @@ typedef struct study {
     fl_build_bin bins[FL_BUILD_BINS_MAX];
 } study;
 
-static int days_from_now(const fl_room *room, int64_t at_s)
-{
-    const int64_t s = at_s - room->now_s;
-    return (int)(s >= 0 ? (s + FL_DAY_S - 1) / FL_DAY_S : -((-s) / FL_DAY_S));
-}
-
+/* Local noon, so many days from today. */
 static int64_t day_s(const fl_room *room, int day)
 {
-    return room->now_s + (int64_t)day * FL_DAY_S;
+    const int64_t offset_s = (int64_t)room->tz_offset_min * 60;
+    const int64_t today = (room->now_s + offset_s) / FL_DAY_S;
+    return (today + day) * FL_DAY_S + FL_DAY_S / 2 - offset_s;
 }
 
 /* ---- what stands ready ---- */
@@ -146,7 +143,7 @@ static bool can_give(study *st, const fl_build_prospect *p, int count, bool *has
 /* A want of `count` plants: every way that can give so many and opens at all. */
 static void add_want(study *st, fl_build_outlook *o, const fl_build_asked *asked, int count)
 {
-    fl_build_want want = {.need_day = days_from_now(st->room, o->plant_s)};
+    fl_build_want want = {.need_day = fl_build_days_until(st->room, o->plant_s)};
     bool has_cut = false;
     fl_build_line *line = add_line(o, asked->item, count, FL_BUILD_NOT_AT_ALL);
     if (line == NULL) {
@@ -242,7 +239,7 @@ static fl_status gather_bins(study *st, fl_err *err)
             continue;
         }
         out->bins[out->n_bins] = place;
-        out->bin_free_day[out->n_bins] = days_from_now(st->room, opens_s);
+        out->bin_free_day[out->n_bins] = fl_build_days_until(st->room, opens_s);
         st->bins[out->n_bins] = (fl_build_bin){.free_day = out->bin_free_day[out->n_bins],
                                                .is_jar = place->kind == FL_PLACE_JAR};
         out->n_bins++;
@@ -324,7 +321,7 @@ static void finish_builds(study *st)
 {
     for (size_t b = 0; b < st->out->n_builds; b++) {
         fl_build_outlook *o = &st->out->builds[b];
-        o->ready_s = st->room->now_s;
+        o->ready_s = day_s(st->room, 0);
         for (size_t i = 0; i < o->n_lines; i++) {
             o->sum += o->lines[i].sum;
             if (o->worst == NULL || o->lines[i].sum > o->worst->sum) {

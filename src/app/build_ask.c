@@ -21,6 +21,14 @@ bool fl_build_is_kind(const fl_room *room, const fl_lot *lot, const fl_build_ite
     return item->row != NULL && fl_room_plant_row(room, lot) == item->row;
 }
 
+int fl_build_days_until(const fl_room *room, int64_t at_s)
+{
+    const int64_t offset_s = (int64_t)room->tz_offset_min * 60;
+    const int64_t to = at_s + offset_s;
+    const int64_t from = (room->now_s + offset_s) / FL_DAY_S;
+    return (int)((to >= 0 ? to / FL_DAY_S : (to - FL_DAY_S + 1) / FL_DAY_S) - from);
+}
+
 bool fl_build_is_mother(const fl_room *room, const fl_lot *lot)
 {
     const fl_ev_plant_set *plant = fl_defs_plant(&room->defs, lot->plant);
@@ -170,7 +178,7 @@ int fl_build_next_cut_day(const fl_room *room, const fl_lot *mother)
         return 0;
     }
     const int64_t next = last + (int64_t)FL_BUILD_CUT_AGAIN_DAYS * FL_DAY_S;
-    return next <= room->now_s ? 0 : (int)((next - room->now_s + FL_DAY_S - 1) / FL_DAY_S);
+    return next <= room->now_s ? 0 : fl_build_days_until(room, next);
 }
 
 static void add_mothers(const fl_build_asking *how, fl_build_asked *asked)
@@ -343,7 +351,7 @@ static fl_status ask_one(const fl_build_asking *how, const fl_room *done, fl_cha
     p->binding = opening.binding;
     p->sum = opening.sum;
     if (opening.at_s != FL_GATE_NEVER) {
-        p->gate_days = (int)((opening.at_s - done->now_s + FL_DAY_S - 1) / FL_DAY_S);
+        p->gate_days = fl_build_days_until(done, opening.at_s);
         p->gate_days = p->gate_days > p->rooting_days ? p->gate_days : p->rooting_days;
         p->gate_days = p->gate_days > 1 ? p->gate_days : 1;
     }

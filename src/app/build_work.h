@@ -32,6 +32,9 @@ bool fl_build_is_kind(const fl_room *room, const fl_lot *lot, const fl_build_ite
 /* True when the lot is kept as a mother: its plant is one, or it was made stock. */
 bool fl_build_is_mother(const fl_room *room, const fl_lot *lot);
 
+/* Local days from today until the day of a moment. */
+int fl_build_days_until(const fl_room *room, int64_t at_s);
+
 /* Days until the mother can give again. */
 int fl_build_next_cut_day(const fl_room *room, const fl_lot *mother);
 
