@@ -51,8 +51,8 @@ static size_t next_change(const fl_room *room, fl_id place, size_t i, bool *is_f
 }
 
 /* What was told, without readings: an array, or a constant where nothing changes. */
-static void told_hours(const fl_room *room, fl_id place, const int64_t span[2], fl_arena *arena,
-                       const double **temps_c, double *constant_c)
+void fl_temps_told(const fl_room *room, fl_id place, const int64_t span[2], fl_arena *arena,
+                   const double **temps_c, double *constant_c)
 {
     const int64_t from_h = span[0];
     const int64_t to_h = span[1];
@@ -218,7 +218,7 @@ void fl_temps_of_place_side(const fl_room *room, fl_id place, const int64_t span
                             double *constant_c)
 {
     const fl_series *series = fl_room_series(room, place);
-    told_hours(room, place, span, arena, temps_c, constant_c);
+    fl_temps_told(room, place, span, arena, temps_c, constant_c);
     if (series == NULL || span[1] <= series->from_h || span[1] <= span[0]) {
         return;
     }

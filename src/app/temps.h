@@ -38,6 +38,10 @@ void fl_temps_of_place_side(const fl_room *room, fl_id place, const int64_t span
 void fl_temps_of_place(const fl_room *room, fl_id place, int64_t from_h, int64_t to_h,
                        fl_arena *arena, const double **temps_c, double *constant_c);
 
+/* The same by what was told alone, as if nothing had been measured. */
+void fl_temps_told(const fl_room *room, fl_id place, const int64_t span[2], fl_arena *arena,
+                   const double **temps_c, double *constant_c);
+
 /* True when the place has the same temperature at all hours, as far as is known: then
  * fl_temps_of_place gives *constant_c for any of them. */
 bool fl_temps_are_constant(const fl_room *room, fl_id place, double *constant_c);
