@@ -33,6 +33,14 @@ static const fl_route routes[] = {
     {"GET", "/api/v1/signs", FL_TIER_DEVICE, FL_LANE_READ, false, fl_api_signs},
     {"GET", "/api/v1/identify", FL_TIER_DEVICE, FL_LANE_READ, false, fl_api_identify},
     {"GET", "/api/v1/evening", FL_TIER_DEVICE, FL_LANE_READ, false, fl_api_evening},
+    {"GET", "/api/v1/climate", FL_TIER_DEVICE, FL_LANE_READ, true, fl_api_climate},
+    {"GET", "/api/v1/places/{id}/climate", FL_TIER_DEVICE, FL_LANE_READ, true,
+     fl_api_place_climate},
+    {"GET", "/api/v1/places/{id}/readings", FL_TIER_DEVICE, FL_LANE_READ, true, fl_api_readings},
+    {"POST", "/api/v1/places/{id}/readings/preview", FL_TIER_DEVICE, FL_LANE_READ, false,
+     fl_api_readings_preview},
+    {"POST", "/api/v1/places/{id}/readings", FL_TIER_DEVICE, FL_LANE_WRITE, false,
+     fl_api_readings_take},
     {"POST", "/api/v1/events", FL_TIER_DEVICE, FL_LANE_WRITE, false, fl_api_events},
 };
 

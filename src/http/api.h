@@ -85,6 +85,17 @@ fl_status fl_api_identify(fl_exchange *x, struct fl_app *app, fl_err *err);
  * sheet. */
 fl_status fl_api_evening(fl_exchange *x, struct fl_app *app, fl_err *err);
 
+/* ---- api_climate.c ---- */
+
+/* GET /api/v1/climate, /api/v1/places/{id}/climate, /api/v1/places/{id}/readings?days=N */
+fl_status fl_api_climate(fl_exchange *x, struct fl_app *app, fl_err *err);
+fl_status fl_api_place_climate(fl_exchange *x, struct fl_app *app, fl_err *err);
+fl_status fl_api_readings(fl_exchange *x, struct fl_app *app, fl_err *err);
+/* POST text/csv to /api/v1/places/{id}/readings/preview?order=…: how it would be read; and to
+ * /api/v1/places/{id}/readings: taken in as one batch under Idempotency-Key. */
+fl_status fl_api_readings_preview(fl_exchange *x, struct fl_app *app, fl_err *err);
+fl_status fl_api_readings_take(fl_exchange *x, struct fl_app *app, fl_err *err);
+
 /* ---- api_events.c ---- */
 
 /* POST /api/v1/events: one event. 201 when it is recorded, 200 when it was before; 422 when its id
