@@ -5,6 +5,7 @@
 #include "base/limits.h"
 #include "cli/compose.h"
 #include "cli/demo.h"
+#include "cli/demo_readings.h"
 #include "cli/zone.h"
 #include "generated/demo.h"
 #include "json/event_codec.h"
@@ -166,6 +167,9 @@ static fl_status make_demo(fl_call *call, fl_err *err)
     }
     if (status == FL_OK) {
         status = record_all(&h, err);
+    }
+    if (status == FL_OK && !call->value[FROM].is_given) {
+        status = fl_demo_readings(call->s, err);
     }
     fl_str_done(&text);
     if (status == FL_OK) {
