@@ -268,7 +268,12 @@ fl_status fl_readings_look_at(fl_app *app, const fl_room *room, fl_id place, fl_
                               const fl_probe_told *told, fl_arena *arena, fl_readings_look *out,
                               fl_err *err)
 {
-    fl_readings_look look = {.encoding = fl_probe_encoding_of(bytes)};
+    const double none = (double)NAN;
+    fl_readings_look look = {.encoding = fl_probe_encoding_of(bytes),
+                             .temp_min_c = none,
+                             .temp_max_c = none,
+                             .rh_min_pct = none,
+                             .rh_max_pct = none};
     fl_probe_told said = *told;
     if (bytes.len > FL_READINGS_FILE_BYTES_MAX) {
         return fl_fail(err, FL_ETOOBIG, "the file has %zu bytes: at most %zu; split it", bytes.len,

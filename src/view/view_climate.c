@@ -417,6 +417,12 @@ void fl_view_climate(const fl_view *v, const char *key, const fl_climate *climat
 
 /* ---- charts ---- */
 
+/* Two decimals: a logger has no more. */
+static double rounded(double value)
+{
+    return round(value * 100.0) / 100.0;
+}
+
 static void put_buckets(const fl_view *v, const char *key, const fl_view_chart *c, bool is_temp)
 {
     static const char *const units[2] = {"rh_pct", "temp_c"};
@@ -433,17 +439,17 @@ static void put_buckets(const fl_view *v, const char *key, const fl_view_chart *
     fl_json_put_cstr(v->w, "unit", units[is_temp]);
     fl_json_begin_array(v->w, "least");
     for (size_t i = 0; i < n; i++) {
-        fl_json_put_number(v->w, NULL, buckets[i].least);
+        fl_json_put_number(v->w, NULL, rounded(buckets[i].least));
     }
     fl_json_end(v->w);
     fl_json_begin_array(v->w, "greatest");
     for (size_t i = 0; i < n; i++) {
-        fl_json_put_number(v->w, NULL, buckets[i].greatest);
+        fl_json_put_number(v->w, NULL, rounded(buckets[i].greatest));
     }
     fl_json_end(v->w);
     fl_json_begin_array(v->w, "mean");
     for (size_t i = 0; i < n; i++) {
-        fl_json_put_number(v->w, NULL, buckets[i].mean);
+        fl_json_put_number(v->w, NULL, rounded(buckets[i].mean));
     }
     fl_json_end(v->w);
     fl_json_end(v->w);

@@ -362,10 +362,8 @@ void fl_view_readings_look(const fl_view *v, const char *key, const fl_readings_
     const fl_sv *sentences_list = fl_say_readings(v->room, look, v->arena, &n);
     fl_json_begin_object(v->w, key);
     put_shape(v, look);
-    if (look->shape.questions == 0) {
-        put_counts(v, look);
-        put_lists(v, look);
-    }
+    put_counts(v, look);
+    put_lists(v, look);
     fl_json_begin_array(v->w, "sentences");
     for (size_t i = 0; i < n; i++) {
         fl_json_put_text(v->w, NULL, sentences_list[i]);

@@ -179,7 +179,9 @@ static void advise_change(advice *a)
     const fl_climate_place *p = a->p;
     fl_arena *arena = a->v->arena;
     if (!isnan(p->change.hours)) {
-        add(a, fl_arena_printf(arena, "Light it %.1f hours a day instead of %.1f.", p->change.hours,
+        double halves = p->change.hours * 2.0; /* to the half hour, to the side that helps */
+        double hours = (p->change.hours > p->light.hours ? ceil(halves) : floor(halves)) / 2.0;
+        add(a, fl_arena_printf(arena, "Light it %g hours a day instead of %g.", hours,
                                p->light.hours));
     }
     if (!isnan(p->change.height_mm)) {

@@ -7,7 +7,7 @@
 size_t fl_buckets_for(const int64_t span[2], int64_t step_s)
 {
     int64_t step = step_s > 0 ? step_s : 3600;
-    int64_t n = (span[1] - span[0]) / step + 1;
+    int64_t n = (span[1] - span[0]) / (2 * step);
     return n < 1 ? 1 : n > FL_BUCKETS_MAX ? FL_BUCKETS_MAX : (size_t)n;
 }
 

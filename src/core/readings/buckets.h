@@ -29,8 +29,8 @@ typedef struct fl_bucket_value {
 void fl_buckets_fill(const fl_bucket_value *values, size_t n, const int64_t span[2],
                      size_t n_buckets, fl_bucket *out);
 
-/* How many buckets suit a span: one for every step of the logger, at most FL_BUCKETS_MAX, at least
- * 1. A step of 0 counts as an hour. */
+/* How many buckets suit a span: one for every two steps of the logger, so that a clock that is not
+ * exact leaves none empty; at most FL_BUCKETS_MAX, at least 1. A step of 0 counts as an hour. */
 size_t fl_buckets_for(const int64_t span[2], int64_t step_s);
 
 #endif

@@ -44,9 +44,9 @@ static void test_count(void **state)
     (void)state;
     const int64_t day[2] = {0, 86400};
     const int64_t year[2] = {0, 365 * 86400};
-    check_int(fl_buckets_for(day, 300), 289);
+    check_int(fl_buckets_for(day, 300), 144);
     check_int(fl_buckets_for(year, 300), FL_BUCKETS_MAX);
-    check_int(fl_buckets_for(day, 0), 25);
+    check_int(fl_buckets_for(day, 0), 12);
 }
 
 static const struct CMUnitTest tests[] = {
