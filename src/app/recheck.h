@@ -1,8 +1,8 @@
-/* Releases that were judged on a wrong temperature: a logger's readings, taken in later, show that the
- * lot stood colder than was told, so that what was in it came out later than was reckoned. What was
- * judged stays as it was judged; the chance of today is reckoned anew, and where it is above the
- * ceiling of the place, looks are proposed that are fit for an occupied one: by eye, nothing set up,
- * nothing poured, nothing unpotted. */
+/* Releases that were judged on a wrong temperature: a logger's readings, taken in later, show that
+ * the lot stood colder than was told, so that what was in it came out later than was reckoned.
+ * What was judged stays as it was judged; the chance of today is reckoned anew, and where it is
+ * above the ceiling of the place, looks are proposed that are fit for an occupied one: by eye,
+ * nothing set up, nothing poured, nothing unpotted. */
 #ifndef FL_APP_RECHECK_H
 #define FL_APP_RECHECK_H
 

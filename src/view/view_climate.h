@@ -8,8 +8,8 @@
 #include "core/readings/buckets.h"
 #include "view/view.h"
 
-/* {"places":[…],"shelves":[…],"rechecks":[…],"start":{…},"short_days":[…]}. rechecks may be NULL
- * (n 0). */
+/* places, n_off, text, shelves, start, short_days, rechecks. The list of rechecks may be NULL (n
+ * 0). */
 void fl_view_climate(const fl_view *v, const char *key, const fl_climate *climate,
                      const fl_recheck *rechecks, size_t n_rechecks);
 
@@ -24,8 +24,8 @@ typedef struct fl_view_chart {
     const fl_reading_point *points;
     size_t n_points;
 } fl_view_chart;
-/* {"from_at","to_at","temp":{…},"rh":{…},"bands":[…],"sentences":[…]}: buckets with least, greatest
- * and mean, null where the logger has nothing. */
+/* The span, temp and rh as buckets with least, greatest and mean (null where the logger has
+ * nothing), bands of plants and pests, sentences. */
 void fl_view_readings_chart(const fl_view *v, const char *key, const fl_view_chart *chart);
 
 /* What is wrong with a place, in a line: "too warm on 31 of 168 hours; dark". */

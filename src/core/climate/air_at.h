@@ -62,8 +62,8 @@ typedef enum fl_air_state { FL_AIR_STATE_LIST(FL_WORD_ENUM) FL_AIR_STATES } fl_a
 #undef FL_WORD_ENUM
 extern const fl_word fl_words_air_state[FL_AIR_STATES];
 
-/* The mask of 1u << fl_air_state that these days deserve; never 0. A tenth of the hours, but an hour
- * of harm or heat is enough. */
+/* The mask of 1u << fl_air_state that these days deserve; never 0. A tenth of the hours, but an
+ * hour of harm or heat is enough. */
 unsigned fl_air_judge(const fl_air_days *days);
 
 #endif

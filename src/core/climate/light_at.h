@@ -1,12 +1,12 @@
-/* Light in a place, against what its plants want: from a meter's reading, else from the lamp as told
- * or the strip to start from; dark, fits or bright; what to change. */
+/* Light in a place, against what its plants want: from a meter's reading, else from the lamp as
+ * told or the strip to start from; dark, fits or bright; what to change. */
 #ifndef FL_CORE_CLIMATE_LIGHT_AT_H
 #define FL_CORE_CLIMATE_LIGHT_AT_H
 
 #include "core/climate/facts.h"
 #include "core/know/know.h"
 
-/* What passes a lid that nobody told of a closed box: clarified polypropylene's middle (assumed). */
+/* What passes the lid of a closed box when none was told: clarified polypropylene (assumed). */
 #define FL_CLIMATE_LID 0.85
 /* The longest day that is proposed (common practice, no source). */
 #define FL_CLIMATE_HOURS_MAX 16.0
