@@ -43,6 +43,7 @@ typedef struct way {
 } way;
 
 static way ways[N_WAYS];
+static fl_know_mixture mix;
 
 static void set_way(int i, const char *name, fl_source_kind kind, fl_form form, double temp_c)
 {
@@ -113,7 +114,6 @@ static int draw_founders(fl_rng *rng)
 
 static double draw_multiplier(fl_rng *rng, const double *weight)
 {
-    fl_know_mixture mix = fl_know_detectability();
     double at = fl_rng_uniform(rng);
     int w = 0;
     while (w < FL_MULTIPLIERS - 1 && at >= weight[w]) {
@@ -141,6 +141,16 @@ static double evening(const fl_prep_plan *plan, const fl_threat *threat, int sta
     return fmax(kept, floor);
 }
 
+/* What happens to a lot of one way and use, as one pest meets it; made once. */
+typedef struct course {
+    int n;
+    double prior;
+    double per_opening;
+    fl_bugs_event events[FL_BUGS_EVENTS_MAX];
+} course;
+
+static course courses[N_WAYS][FL_USE_COUNT][PESTS_MAX];
+
 /* The evening, then a look each round; the last one unpots the plant. */
 static int set_events(const way *w, fl_use use, const fl_threat *threat, fl_bugs_event *events)
 {
@@ -162,6 +172,21 @@ static int set_events(const way *w, fl_use use, const fl_threat *threat, fl_bugs
     return n;
 }
 
+static void set_courses(void)
+{
+    for (int i = 0; i < N_WAYS; i++) {
+        for (fl_use use = 0; use < FL_USE_COUNT; use++) {
+            for (size_t k = 0; k < fl_know_threat_count(); k++) {
+                const fl_threat *threat = fl_know_threat(k);
+                course *c = &courses[i][use][k];
+                c->n = set_events(&ways[i], use, threat, c->events);
+                c->prior = fl_know_prior_of(threat, ways[i].trial.source, ways[i].trial.form).prob;
+                c->per_opening = fl_know_room_per_opening(threat);
+            }
+        }
+    }
+}
+
 /* ---- counting ---- */
 
 typedef struct tally {
@@ -180,7 +205,7 @@ typedef struct world {
 } world;
 
 /* True when nothing was found; is_there[pest]. */
-static bool run_lot(const way *w, fl_use use, const world *lot, fl_rng *rng, bool *is_there)
+static bool run_lot(int way_index, fl_use use, const world *lot, fl_rng *rng, bool *is_there)
 {
     for (size_t k = 0; k < fl_know_threat_count(); k++) {
         const fl_threat *threat = fl_know_threat(k);
@@ -188,31 +213,29 @@ static bool run_lot(const way *w, fl_use use, const world *lot, fl_rng *rng, boo
         if (threat->n_stages == 0 || threat->class != FL_CLASS_PEST) {
             continue;
         }
-        fl_bugs_event events[FL_BUGS_EVENTS_MAX];
-        int n = set_events(w, use, threat, events);
-        double prior = fl_know_prior_of(threat, w->trial.source, w->trial.form).prob;
-        int founders = fl_rng_uniform(rng) < prior ? draw_founders(rng) : 0;
+        course *c = &courses[way_index][use][k];
+        int founders = fl_rng_uniform(rng) < c->prior ? draw_founders(rng) : 0;
         bool is_any = founders > 0;
-        for (int i = 0; i < n; i++) { /* the box is opened, and the room has gnats */
-            events[i].n_in = fl_rng_uniform(rng) < fl_know_room_per_opening(threat) ? 1 : 0;
-            is_any = is_any || events[i].n_in > 0;
+        for (int i = 0; i < c->n; i++) { /* the box is opened, and the room has gnats */
+            c->events[i].n_in = fl_rng_uniform(rng) < c->per_opening ? 1 : 0;
+            is_any = is_any || c->events[i].n_in > 0;
         }
         if (!is_any) {
             continue;
         }
         int end = fl_rng_uniform(rng) < 0.5 ? 0 : 1;
-        fl_bugs_truth truth = {.temp_c = w->trial.temp_c,
+        fl_bugs_truth truth = {.temp_c = ways[way_index].trial.temp_c,
                                .slowness = lot->slowness,
                                .multiplier = lot->multiplier,
-                               .cap = fl_know_detectability().cap,
+                               .cap = mix.cap,
                                .births_per_day = breeds[k].births_per_day[end],
                                .life_days = breeds[k].life_days[end]};
         fl_bugs_fate fate;
-        fl_bugs_run(threat, &truth, founders, events, n, rng, &fate);
-        if (fate.found_at < n) {
+        fl_bugs_run(threat, &truth, founders, c->events, c->n, rng, &fate);
+        if (fate.found_at < c->n) {
             return false;
         }
-        is_there[k] = fate.alive_after[n - 1];
+        is_there[k] = fate.alive_after[c->n - 1];
     }
     return true;
 }
@@ -246,17 +269,15 @@ static int lots_wanted(void)
 
 static void run_world(bool is_assumed, tally out[FL_USE_COUNT])
 {
-    fl_know_mixture mix = fl_know_detectability();
     fl_rng rng = {SEED};
     memset(out, 0, FL_USE_COUNT * sizeof out[0]);
     for (fl_use use = 0; use < FL_USE_COUNT; use++) {
         for (int i = 0; i < lots_wanted(); i++) {
-            const way *w = &ways[i % N_WAYS];
             bool is_there[PESTS_MAX];
             world lot = {.slowness = is_assumed ? 1.0 : 0.8 + 0.4 * fl_rng_uniform(&rng)};
             lot.multiplier = draw_multiplier(&rng, is_assumed ? mix.weight_middle : mix.weight_low);
-            if (run_lot(w, use, &lot, &rng, is_there)) {
-                count_lot(w, use, is_there, &out[use]);
+            if (run_lot(i % N_WAYS, use, &lot, &rng, is_there)) {
+                count_lot(&ways[i % N_WAYS], use, is_there, &out[use]);
             }
         }
     }
@@ -360,6 +381,7 @@ static int set_up(void **unused)
 {
     (void)unused;
     read_breeding();
+    mix = fl_know_detectability();
     set_way(0, "chain store, potted, 23 C", FL_SOURCE_CHAIN_STORE, FL_FORM_POTTED, 23.0);
     set_way(1, "chain store, potted, 18 C", FL_SOURCE_CHAIN_STORE, FL_FORM_POTTED, 18.0);
     set_way(2, "nursery, potted, 23 C", FL_SOURCE_NURSERY, FL_FORM_POTTED, 23.0);
@@ -372,6 +394,7 @@ static int set_up(void **unused)
         }
         print_message("\n");
     }
+    set_courses();
     return 0;
 }
 
