@@ -5,10 +5,10 @@
  * that day from quiet looks alone, through the room file and all. Of the lots that were let go, how
  * many carried what, beside what the gate had said?
  *
- * 10,000 lots a use, which is the table of docs/models/calibration.md; FL_CALIBRATION_LOTS=n runs
- * more. Seeded. It fails when more got by than was claimed, beyond chance (three standard
- * errors of a Poisson number), for a use's weighted sum, or of one pest than the upper end of
- * the range that is shown with it. */
+ * 10,000 lots a use; FL_CALIBRATION_LOTS=n runs more (docs/models/calibration.md: 200,000).
+ * Seeded. It fails when more got by than was claimed, beyond chance (three standard errors of the
+ * mean), for a use's weighted sum, or of one pest than the upper end of the range that is shown
+ * with it. */
 #include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
