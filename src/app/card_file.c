@@ -182,7 +182,7 @@ static fl_status check_version(const fl_json_value *root, fl_err *err)
         return fl_fail(err, FL_EINVAL,
                        "/version: this card was written by a newer fernlock than reads it");
     }
-    return fl_schema_check(fl_schema_of_kind(FL_SV("history_card")), root, err);
+    return fl_schema_check(fl_schema_of_card(), root, err);
 }
 
 static fl_sv text_of(const fl_json_value *object, const char *key, fl_arena *arena)

@@ -3,6 +3,7 @@
 
 #include "base/shown.h"
 #include "cli/answer.h"
+#include "cli/arrive_sheet.h"
 #include "cli/compose.h"
 #include "cli/lot_spec.h"
 #include "view/words.h"
@@ -124,6 +125,7 @@ static fl_status arrive(fl_call *call, fl_err *err)
 }
 
 static const fl_verb verbs[] = {
+    FL_ARRIVE_SHEET_VERBS,
     {.usage = "--source S --place BENCH \"3x Pilea cadierei:potted:amphibian\"…",
      .summary = "Lots brought home together. Each: COUNTx PLANT:FORM:USE, then clean, "
                 "label=ACTIVE or cost=N.",
@@ -139,7 +141,7 @@ const fl_command fl_command_arrive = {
     .name = "arrive",
     .rank = 15,
     .summary = "lots come home together",
-    .usage = "--source S --place BENCH LOT…",
+    .usage = "--source S --place BENCH LOT… | sheet FILE.csv … | undo BATCH",
     .example = "fernlock arrive --source nursery --place bench \"3x Pilea:potted:amphibian\"",
     .fn = run,
     .help = help,

@@ -9,17 +9,19 @@
 #include <sys/select.h>
 #include <unistd.h>
 
+#include "app/chores.h"
+#include "app/paper.h"
 #include "cli/opener.h"
 #include "cli/verb.h"
+#include "http/feed.h"
 #include "http/server.h"
 
-#define DEFAULT_PORT 8462
 #define PHONE_KEY_LIFE_S 120
 
 enum { PORT, LAN, HOST_NAME, UI_DIR, OPEN, ONCE_KEY_FILE };
 
 static const fl_arg options[] = {
-    [PORT] = {"port", FL_ARG_INT, .min = 0, .max = 65535, .fallback = DEFAULT_PORT,
+    [PORT] = {"port", FL_ARG_INT, .min = 0, .max = 65535, .fallback = FL_SERVE_PORT,
               .help = "port to listen at; 0: any that is free"},
     [LAN] = {"lan", FL_ARG_TEXT,
              .help = "an address of this machine to listen at too, for phones on your network"},
@@ -43,6 +45,19 @@ static void log_line(void *context, const char *line)
 {
     (void)context;
     (void)fprintf(stderr, "fernlock serve: %s\n", line);
+}
+
+/* On the writer's thread. */
+static void do_chores(void *context, struct fl_app *writer)
+{
+    fl_arena arena;
+    fl_sv what;
+    fl_arena_init(&arena);
+    fl_app_chores(writer, fl_feed_is_open(writer->dir), &arena, &what);
+    if (what.len > 0) {
+        log_line(context, fl_arena_copy_sv(&arena, what).ptr);
+    }
+    fl_arena_done(&arena);
 }
 
 /* ---- saying what is open ---- */
@@ -196,6 +211,8 @@ static fl_status start(serving_room *r, fl_app *reader, fl_err *err)
                                .reader = reader,
                                .writer = &r->call->s->app,
                                .limits = FL_DOOR_LIMITS_USUAL,
+                               .chore = do_chores,
+                               .chore_every_s = FL_CHORES_EVERY_S,
                                .log = log_line};
     if (value[LAN].is_given) {
         asked.lan = fl_arena_copy_sv(arena, value[LAN].text).ptr;

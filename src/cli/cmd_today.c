@@ -27,6 +27,13 @@ static void print_today(fl_session *s, const fl_today *today)
     for (int i = 0; i < today->n; i++) {
         print_line(s, &today->lines[i]);
     }
+    fl_backup_state backup;
+    if (fl_app_backup_state(&s->app, &s->arena, &backup, NULL) == FL_OK) {
+        fl_sv text = fl_say_backup(&s->room, &backup, &s->arena);
+        if (text.len > 0) {
+            (void)printf("  %.*s\n", FL_SV_ARG(text));
+        }
+    }
     if (today->n == 0) {
         (void)puts("  Nothing is due today.");
     }

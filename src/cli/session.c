@@ -69,7 +69,13 @@ fl_status fl_session_chances(fl_session *s, fl_err *err)
 
 fl_view fl_session_view(fl_session *s, fl_json_writer *w)
 {
-    return (fl_view){.room = &s->room, .chances = s->chances, .arena = &s->arena, .w = w};
+    fl_backup_state *backup = FL_ARENA_NEW(&s->arena, fl_backup_state);
+    bool has_backup = s->is_open && fl_app_backup_state(&s->app, &s->arena, backup, NULL) == FL_OK;
+    return (fl_view){.room = &s->room,
+                     .chances = s->chances,
+                     .arena = &s->arena,
+                     .w = w,
+                     .backup = has_backup ? backup : NULL};
 }
 
 void fl_print_json(const fl_json_writer *w)

@@ -41,6 +41,20 @@ static const fl_route routes[] = {
      fl_api_readings_preview},
     {"POST", "/api/v1/places/{id}/readings", FL_TIER_DEVICE, FL_LANE_WRITE, false,
      fl_api_readings_take},
+    {"GET", "/api/v1/print/stocks", FL_TIER_DEVICE, FL_LANE_READ, false, fl_api_stocks},
+    {"GET", "/api/v1/print/{what}", FL_TIER_DEVICE, FL_LANE_READ, false, fl_api_print},
+    {"GET", "/api/v1/calendar", FL_TIER_DEVICE, FL_LANE_READ, false, fl_api_calendar},
+    {"GET", "/api/v1/calendar.ics", FL_TIER_DEVICE, FL_LANE_READ, false, fl_api_calendar_file},
+    {"POST", "/api/v1/calendar/address", FL_TIER_OWNER, FL_LANE_WRITE, false, fl_api_feed_open},
+    {"DELETE", "/api/v1/calendar/address", FL_TIER_OWNER, FL_LANE_WRITE, false, fl_api_feed_close},
+    {"GET", "/feed/{token}/calendar.ics", FL_TIER_NONE, FL_LANE_READ, false, fl_api_feed},
+    {"GET", "/l/{code}", FL_TIER_NONE, FL_LANE_READ, false, fl_api_code},
+    {"GET", "/L/{code}", FL_TIER_NONE, FL_LANE_READ, false, fl_api_code},
+    {"GET", "/api/v1/export", FL_TIER_OWNER, FL_LANE_READ, false, fl_api_export},
+    {"GET", "/api/v1/lots/{id}/history", FL_TIER_DEVICE, FL_LANE_READ, false, fl_api_history},
+    {"POST", "/api/v1/history", FL_TIER_DEVICE, FL_LANE_WRITE, false, fl_api_history_take},
+    {"POST", "/api/v1/lots/sheet", FL_TIER_DEVICE, FL_LANE_WRITE, false, fl_api_sheet},
+    {"POST", "/api/v1/lots/sheet/undo", FL_TIER_DEVICE, FL_LANE_WRITE, false, fl_api_sheet_undo},
     {"POST", "/api/v1/events", FL_TIER_DEVICE, FL_LANE_WRITE, false, fl_api_events},
 };
 
@@ -55,7 +69,10 @@ fl_status fl_api_begin(fl_exchange *x, fl_app *app, fl_view *view, fl_err *err)
     if (status != FL_OK) {
         return status;
     }
-    *view = (fl_view){.room = &x->snapshot->room,
+    fl_backup_state *backup = FL_ARENA_NEW(&x->arena, fl_backup_state);
+    bool has_backup = fl_app_backup_state(app, &x->arena, backup, NULL) == FL_OK;
+    *view = (fl_view){.backup = has_backup ? backup : NULL,
+                      .room = &x->snapshot->room,
                       .chances = x->snapshot->chances,
                       .arena = &x->arena,
                       .w = fl_json_writer_new()};

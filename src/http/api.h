@@ -102,6 +102,45 @@ fl_status fl_api_readings_take(fl_exchange *x, struct fl_app *app, fl_err *err);
  * stands for another event, or Idempotency-Key is there and is not the id. */
 fl_status fl_api_events(fl_exchange *x, struct fl_app *app, fl_err *err);
 
+/* ---- api_print.c ---- */
+
+/* GET /api/v1/print/stocks; /api/v1/print/{labels, test-page, evening, round, place, sitter,
+ * outbreak, card}?of=CODE,…&stock=&printer=&skip=&copies=&places=1&paper=&tub_ml=&label_pct=: a PDF.
+ */
+fl_status fl_api_stocks(fl_exchange *x, struct fl_app *app, fl_err *err);
+fl_status fl_api_print(fl_exchange *x, struct fl_app *app, fl_err *err);
+/* GET /l/{code}, in either case: leads to the page of the lot or place; a stranger to signing in. */
+fl_status fl_api_code(fl_exchange *x, struct fl_app *app, fl_err *err);
+
+/* ---- api_calendar.c ---- */
+
+/* GET /api/v1/calendar: {"is_open", "zone", "round_time"}; /api/v1/calendar.ics: the file. */
+fl_status fl_api_calendar(fl_exchange *x, struct fl_app *app, fl_err *err);
+fl_status fl_api_calendar_file(fl_exchange *x, struct fl_app *app, fl_err *err);
+/* POST, DELETE /api/v1/calendar/address: a new secret address (201 {"path"}); none any more. */
+fl_status fl_api_feed_open(fl_exchange *x, struct fl_app *app, fl_err *err);
+fl_status fl_api_feed_close(fl_exchange *x, struct fl_app *app, fl_err *err);
+/* GET /feed/{token}/calendar.ics: the calendar for who has the address, without a session. */
+fl_status fl_api_feed(fl_exchange *x, struct fl_app *app, fl_err *err);
+
+/* ---- api_files.c, api_sheet.c ---- */
+
+/* GET /api/v1/export: the whole room as a zip. */
+fl_status fl_api_export(fl_exchange *x, struct fl_app *app, fl_err *err);
+/* GET /api/v1/lots/{id}/history: its history card as a file. POST /api/v1/history: a lot that came
+ * with one. */
+fl_status fl_api_history(fl_exchange *x, struct fl_app *app, fl_err *err);
+fl_status fl_api_history_take(fl_exchange *x, struct fl_app *app, fl_err *err);
+/* POST /api/v1/lots/sheet?id=&occurred_at=&preview=1&match=&dates=&source=&place=&form=&use= with
+ * text/csv: lots from a spreadsheet. POST …/undo {"batch"}: takes them back. */
+fl_status fl_api_sheet(fl_exchange *x, struct fl_app *app, fl_err *err);
+fl_status fl_api_sheet_undo(fl_exchange *x, struct fl_app *app, fl_err *err);
+
+/* A reply that is kept as a file of this name; the texts must live as long as the exchange. */
+void fl_api_reply_file(fl_exchange *x, const char *content_type, const char *name, fl_sv bytes);
+/* A decoded value of the query; empty when it is not there. */
+fl_status fl_api_query(fl_exchange *x, const char *name, fl_sv *out, fl_err *err) FL_MUST_USE;
+
 /* ---- for the handlers that read the room ---- */
 
 /* The room of this moment with its chances, and a writer; after FL_OK the caller must call

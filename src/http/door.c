@@ -13,6 +13,7 @@
 #include <unistd.h>
 
 #include "base/alloc.h"
+#include "http/feed.h"
 #include "http/problem.h"
 
 #define NEVER_MS INT64_MAX
@@ -123,7 +124,8 @@ bool fl_door_has_guests(const fl_door *door)
 
 /* ---- refusing ---- */
 
-/* The method and the path say enough; queries and the ends of long paths may hold secrets. */
+/* The method and the path say enough; queries, the ends of long paths and what stands behind
+ * "/feed/" may hold secrets. */
 static void log_refusal(fl_door *door, const visit *one, int status, const fl_request *request)
 {
     char line[LOG_LINE_MAX];
@@ -136,11 +138,14 @@ static void log_refusal(fl_door *door, const visit *one, int status, const fl_re
     if (request == NULL) {
         (void)snprintf(line, sizeof line, "%d from %s", status, host);
     } else {
-        const bool is_long = request->path.len > SHOWN_PATH_MAX;
+        const bool is_secret = request->path.len > strlen(FL_FEED_PATH) &&
+                               memcmp(request->path.ptr, FL_FEED_PATH, strlen(FL_FEED_PATH)) == 0;
+        const size_t shown = is_secret ? strlen(FL_FEED_PATH) : SHOWN_PATH_MAX;
+        const bool is_long = request->path.len > shown;
         const size_t n_method =
             request->method.len > SHOWN_METHOD_MAX ? SHOWN_METHOD_MAX : request->method.len;
         (void)snprintf(line, sizeof line, "%d %.*s %.*s%s from %s", status, (int)n_method,
-                       request->method.ptr, (int)(is_long ? SHOWN_PATH_MAX : request->path.len),
+                       request->method.ptr, (int)(is_long ? shown : request->path.len),
                        request->path.ptr, is_long ? "..." : "", host);
     }
     if (door->host.log != NULL) {

@@ -135,6 +135,7 @@ const char *fl_reply_reason(int status)
         {200, "OK"},
         {201, "Created"},
         {204, "No Content"},
+        {303, "See Other"},
         {304, "Not Modified"},
         {400, "Bad Request"},
         {401, "Unauthorized"},

@@ -41,6 +41,9 @@ struct fl_server {
     bool has_wake;
     fl_inbound *arriving; /* while MHD_add_connection runs */
     int n_suspended;
+    fl_job chore;
+    bool is_chore_out; /* it is in the writer's queue */
+    int64_t next_chore_ms;
     pthread_t thread;
     bool has_thread;
 };
@@ -204,11 +207,40 @@ static void log_line(void *context, const char *line)
 
 /* ---- the loop ---- */
 
+static int64_t now_ms(void)
+{
+    struct timespec now;
+    (void)clock_gettime(CLOCK_MONOTONIC, &now);
+    return (int64_t)now.tv_sec * 1000 + now.tv_nsec / 1000000;
+}
+
+static void run_chore(fl_job *job)
+{
+    fl_server *server = job->context;
+    server->options.chore(server->options.chore_context, server->options.writer);
+}
+
+/* Gives the writer its chore when it is due. */
+static void put_chore(fl_server *server)
+{
+    if (server->options.chore == NULL || server->is_chore_out || now_ms() < server->next_chore_ms) {
+        return;
+    }
+    server->next_chore_ms = now_ms() + (int64_t)server->options.chore_every_s * 1000;
+    server->chore = (fl_job){.run = run_chore, .context = server};
+    server->is_chore_out = true;
+    fl_worker_put(server->worker[FL_LANE_WRITE], &server->chore);
+}
+
 static void resume_done(fl_server *server)
 {
     for (int lane = FL_LANE_READ; lane < FL_LANE_COUNT; lane++) {
         fl_worker *worker = server->worker[lane];
         for (fl_job *job = fl_worker_take(worker); job != NULL; job = fl_worker_take(worker)) {
+            if (job == &server->chore) {
+                server->is_chore_out = false;
+                continue;
+            }
             served *one = job->context;
             server->n_suspended--;
             MHD_resume_connection(one->connection);
@@ -264,6 +296,7 @@ static bool turn(fl_server *server)
     FD_SET(server->wake[0], &readable);
     int ms = fl_door_prepare(server->door, &readable, &max_fd);
     (void)MHD_get_fdset(server->daemon, &readable, &writable, &failed, &max_fd);
+    put_chore(server);
     ms = wait_ms(server, ms);
     wait_for(max_fd, &readable, &writable, &failed, ms);
     const bool is_stop = FD_ISSET(server->wake[0], &readable) && read_wake(server);
@@ -398,13 +431,6 @@ const fl_listeners *fl_server_listeners(const fl_server *server)
 fl_sessions *fl_server_sessions(fl_server *server)
 {
     return server->sessions;
-}
-
-static int64_t now_ms(void)
-{
-    struct timespec now;
-    (void)clock_gettime(CLOCK_MONOTONIC, &now);
-    return (int64_t)now.tv_sec * 1000 + now.tv_nsec / 1000000;
 }
 
 /* Ends the workers once they have done what they took. */

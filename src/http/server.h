@@ -24,6 +24,11 @@ typedef struct fl_server_options {
     struct fl_app *reader; /* for handlers on the server's thread; may be NULL in tests */
     struct fl_app *writer; /* for handlers on the writer's thread; another connection */
     fl_door_limits limits; /* FL_DOOR_LIMITS_USUAL */
+    /* Done on the writer's thread with its app, once at the start and then every so often; NULL:
+     * none. */
+    void (*chore)(void *context, struct fl_app *writer);
+    void *chore_context;
+    int chore_every_s;
     void (*log)(void *context, const char *line); /* NULL: none; called on the server's thread */
     void *log_context;
 } fl_server_options;

@@ -15,6 +15,9 @@ fl_status fl_schema_check(const fl_json_value *schema, const fl_json_value *valu
 /* The schema of an event kind ("lot_moved"), embedded from schema/; NULL when there is none. */
 const fl_json_value *fl_schema_of_kind(fl_sv kind);
 
+/* The schema of a history card, schema/history_card.json. */
+const fl_json_value *fl_schema_of_card(void);
+
 /* The files of schema/ as they stand there, for export: name ("common.json") and text of the
  * index-th, by name; false past the last. */
 bool fl_schema_file(size_t index, const char **name, fl_sv *text);

@@ -53,6 +53,11 @@ const fl_json_value *fl_schema_of_kind(fl_sv kind)
     return schema;
 }
 
+const fl_json_value *fl_schema_of_card(void)
+{
+    return fl_schema_document(FL_SV("history_card.json"));
+}
+
 bool fl_schema_file(size_t index, const char **name, fl_sv *text)
 {
     if (index >= fl_embedded_schemas_count) {

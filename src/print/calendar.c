@@ -30,8 +30,94 @@ fl_status fl_calendar_check_zone(fl_sv zone, fl_err *err)
                               FL_SHOWN(zone));
 }
 
-/* The zone's rules under its plain name. */
-static void add_zone(icalcomponent *calendar, icaltimezone *zone, const char *name)
+/* What one part of a zone's rules says of time from a year on. */
+typedef struct rule_span {
+    bool lasts;      /* it has onsets in that year or later */
+    int last_before; /* the year of its last onset before it; 0 */
+} rule_span;
+
+static void take_onset(rule_span *span, int year, int from_year)
+{
+    if (year >= from_year) {
+        span->lasts = true;
+    } else if (year > span->last_before) {
+        span->last_before = year;
+    }
+}
+
+static rule_span span_of(icalcomponent *part, int from_year)
+{
+    rule_span span = {false, 0};
+    icalproperty *p = icalcomponent_get_first_property(part, ICAL_DTSTART_PROPERTY);
+    if (p != NULL) {
+        take_onset(&span, icalproperty_get_dtstart(p).year, from_year);
+    }
+    p = icalcomponent_get_first_property(part, ICAL_RDATE_PROPERTY);
+    while (p != NULL) {
+        take_onset(&span, icalproperty_get_rdate(p).time.year, from_year);
+        p = icalcomponent_get_next_property(part, ICAL_RDATE_PROPERTY);
+    }
+    p = icalcomponent_get_first_property(part, ICAL_RRULE_PROPERTY);
+    if (p != NULL) {
+        struct icaltimetype until = icalproperty_get_rrule(p).until;
+        take_onset(&span, icaltime_is_null_time(until) ? from_year : until.year, from_year);
+    }
+    return span;
+}
+
+/* Leaves out the rules of times gone by: only what lasts, or else the last that came into force.
+ * Readers have their troubles with the clocks of 1916. */
+static void drop_old_rules(icalcomponent *rules, int from_year)
+{
+    icalcomponent *latest = NULL;
+    int latest_year = 0;
+    icalcomponent *next = NULL;
+    for (icalcomponent *part = icalcomponent_get_first_component(rules, ICAL_ANY_COMPONENT);
+         part != NULL; part = icalcomponent_get_next_component(rules, ICAL_ANY_COMPONENT)) {
+        rule_span span = span_of(part, from_year);
+        if (span.last_before > latest_year) {
+            latest_year = span.last_before;
+            latest = part;
+        }
+    }
+    for (icalcomponent *part = icalcomponent_get_first_component(rules, ICAL_ANY_COMPONENT);
+         part != NULL; part = next) {
+        next = icalcomponent_get_next_component(rules, ICAL_ANY_COMPONENT);
+        if (part != latest && !span_of(part, from_year).lasts) {
+            icalcomponent_remove_component(rules, part);
+            icalcomponent_free(part);
+        }
+    }
+}
+
+/* The system's tables are written out until 2037 and then begin anew as the same rules; one that goes
+ * on says it more plainly, and some readers stumble over an end in UTC. */
+#define TABLES_END_YEAR 2037
+
+static void join_rules(icalcomponent *rules)
+{
+    icalcomponent *next = NULL;
+    for (icalcomponent *part = icalcomponent_get_first_component(rules, ICAL_ANY_COMPONENT);
+         part != NULL; part = next) {
+        icalproperty *start = icalcomponent_get_first_property(part, ICAL_DTSTART_PROPERTY);
+        icalproperty *rule = icalcomponent_get_first_property(part, ICAL_RRULE_PROPERTY);
+        next = icalcomponent_get_next_component(rules, ICAL_ANY_COMPONENT);
+        if (rule == NULL || start == NULL) {
+            continue;
+        }
+        struct icalrecurrencetype recurrence = icalproperty_get_rrule(rule);
+        if (icalproperty_get_dtstart(start).year >= TABLES_END_YEAR) {
+            icalcomponent_remove_component(rules, part);
+            icalcomponent_free(part);
+        } else if (recurrence.until.year >= TABLES_END_YEAR - 1) {
+            recurrence.until = icaltime_null_time();
+            icalproperty_set_rrule(rule, recurrence);
+        }
+    }
+}
+
+/* The zone's rules under its plain name, as far as the calendar needs them. */
+static void add_zone(icalcomponent *calendar, icaltimezone *zone, const char *name, int from_year)
 {
     char *text = icalcomponent_as_ical_string_r(icaltimezone_get_component(zone));
     icalcomponent *rules = text != NULL ? icalparser_parse_string(text) : NULL; /* a copy */
@@ -43,6 +129,8 @@ static void add_zone(icalcomponent *calendar, icaltimezone *zone, const char *na
     if (id != NULL) {
         icalproperty_set_tzid(id, name);
     }
+    drop_old_rules(rules, from_year);
+    join_rules(rules);
     icalcomponent_add_component(calendar, rules);
 }
 
@@ -191,7 +279,8 @@ fl_status fl_calendar_write(const fl_calendar_entry *entries, size_t count, fl_s
     icaltimezone *rules = zone_of(zone, &arena);
     const char *zone_name = rules != NULL ? fl_arena_copy_sv(&arena, zone).ptr : NULL;
     if (rules != NULL) {
-        add_zone(calendar, rules, zone_name);
+        int64_t first = count > 0 ? entries[0].day : 0; /* they are by day */
+        add_zone(calendar, rules, zone_name, fl_civil_from_utc(first * FL_DAY_S, 0).year - 1);
     }
     for (size_t i = 0; i < count; i++) {
         add_entry(calendar, &entries[i], zone_name, &arena);

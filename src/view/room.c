@@ -122,6 +122,8 @@ void fl_view_today(const fl_view *v, const char *key, const fl_today *today)
                 today->next_s == FL_TIME_OPEN ? FL_SV("")
                                               : fl_say_when(v->room, today->next_s, v->arena));
     fl_json_put_int(w, "lots_in_quarantine", (int64_t)today->n_in_quarantine);
+    fl_put_text(w, "backup_text",
+                v->backup != NULL ? fl_say_backup(v->room, v->backup, v->arena) : FL_SV(""));
     fl_json_end(w);
 }
 

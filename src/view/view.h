@@ -10,6 +10,7 @@
 #define FL_VIEW_VIEW_H
 
 #include "app/app.h"
+#include "app/backup.h"
 #include "app/chance.h"
 #include "app/gate.h"
 #include "app/looks.h"
@@ -24,12 +25,14 @@ typedef struct fl_view {
     fl_chances *chances; /* of this room; NULL only where told */
     fl_arena *arena;     /* for texts; lives at least until the writer is written */
     fl_json_writer *w;
+    const fl_backup_state *backup; /* how backups stand; NULL: not asked */
 } fl_view;
 
 /* The room: name, position, now, zone, is_demo, round, counts, pace. chances may be NULL. */
 void fl_view_room(const fl_view *v, const char *key);
 
-/* What is due: lines, more, next_at, lots_in_quarantine. chances may be NULL. */
+/* What is due: lines, more, next_at, lots_in_quarantine, and backup_text when a backup failed.
+ * chances may be NULL. */
 void fl_view_today(const fl_view *v, const char *key, const fl_today *today);
 
 /* Lots, those that came last first: {"lots":[…]}. place: only those that stand there (none: all);

@@ -5,6 +5,7 @@
 #ifndef FL_VIEW_WORDS_H
 #define FL_VIEW_WORDS_H
 
+#include "app/backup.h"
 #include "app/gate.h"
 #include "app/plans.h"
 #include "base/arena.h"
@@ -73,6 +74,12 @@ fl_sv fl_say_condition(const fl_room *room, const fl_gate_report *report, size_t
 
 /* "came with the purchase from Corner Nursery; the chance then was about 1 in 12". */
 fl_sv fl_say_reason(const fl_reason *reason, fl_arena *arena);
+
+/* ---- backups ---- */
+
+/* What is said where a backup failed, or could not be read back, and none was made since: "The
+ * backup of today failed: … The last good one is of 20 November." Empty when all is well. */
+fl_sv fl_say_backup(const fl_room *room, const fl_backup_state *state, fl_arena *arena);
 
 /* ---- prices and pace ---- */
 

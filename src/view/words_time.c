@@ -77,6 +77,24 @@ fl_sv fl_say_when(const fl_room *room, int64_t at_s, fl_arena *arena)
                     : fl_arena_printf(arena, "%.*s ago", FL_SV_ARG(length));
 }
 
+fl_sv fl_say_backup(const fl_room *room, const fl_backup_state *state, fl_arena *arena)
+{
+    if (state->failed_s == 0) {
+        return FL_SV("");
+    }
+    fl_sv when = fl_say_when(room, state->failed_s, arena);
+    fl_sv text = fl_arena_printf(arena, "A backup failed %.*s: %.*s.", FL_SV_ARG(when),
+                                 FL_SV_ARG(state->failed_why));
+    if (state->newest == NULL) {
+        return fl_arena_printf(arena, "%.*s There is no good one.", FL_SV_ARG(text));
+    }
+    int64_t noon_s =
+        state->newest_day * FL_DAY_S + FL_DAY_S / 2 - (int64_t)room->tz_offset_min * 60;
+    fl_sv last = fl_say_date(room, noon_s, FL_PRECISION_DAY, arena);
+    return fl_arena_printf(arena, "%.*s The last good one is of %.*s.", FL_SV_ARG(text),
+                           FL_SV_ARG(last));
+}
+
 fl_sv fl_say_civil(const fl_room *room, int64_t at_s, fl_arena *arena)
 {
     char text[FL_CIVIL_TEXT_MAX];

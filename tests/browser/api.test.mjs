@@ -279,8 +279,8 @@ test('the server gives its own description, whole', async () => {
 });
 
 test('nothing is answered without a session', async () => {
-  for (const { path, method } of operations) {
-    if (path === '/api/v1/session' && method === 'post') continue;
+  for (const { path, method, operation } of operations) {
+    if (operation.security?.length === 0) continue; // signing in, a label's code, the calendar's secret address
     const response = await fetch(server.base + path.replace(/\{[a-z]+\}/g, 'x'), {
       method: method.toUpperCase(),
       headers: { Origin: server.base, 'Content-Type': 'application/json' },

@@ -1,6 +1,6 @@
 /* Reading CSV through libcsv. libcsv finds fields and rows in a stream but knows no lines, so it is
  * fed line by line and the line that a row begins on is kept here. */
-#include "cli/csv_in.h"
+#include "app/csv_in.h"
 
 #include <assert.h>
 #include <errno.h>
@@ -172,6 +172,11 @@ static fl_sv without_mark(fl_sv text)
 
 fl_status fl_csv_parse(fl_sv text, const char *name, fl_csv *out, fl_err *err)
 {
+    return fl_csv_parse_by(text, name, ',', out, err);
+}
+
+fl_status fl_csv_parse_by(fl_sv text, const char *name, char delimiter, fl_csv *out, fl_err *err)
+{
     csv_reader reader = {.is_between_rows = true, .err = err};
     struct csv_parser parser;
 
@@ -181,6 +186,7 @@ fl_status fl_csv_parse(fl_sv text, const char *name, fl_csv *out, fl_err *err)
         reader.status = fl_fail(err, FL_EIO, "%.*s: the CSV reader cannot be set up",
                                 FL_SHOWN(reader.csv.path));
     } else {
+        csv_set_delim(&parser, (unsigned char)delimiter);
         feed_text(&reader, &parser, without_mark(text));
         csv_free(&parser);
     }
