@@ -127,10 +127,10 @@ fl_status fl_api_feed(fl_exchange *x, struct fl_app *app, fl_err *err);
 
 /* GET /api/v1/export: the whole room as a zip. */
 fl_status fl_api_export(fl_exchange *x, struct fl_app *app, fl_err *err);
-/* GET /api/v1/lots/{id}/history: its history card as a file. POST /api/v1/history: a lot that came
+/* GET /api/v1/lots/{id}/card: its history card as a file. POST /api/v1/card: a lot that came
  * with one. */
-fl_status fl_api_history(fl_exchange *x, struct fl_app *app, fl_err *err);
-fl_status fl_api_history_take(fl_exchange *x, struct fl_app *app, fl_err *err);
+fl_status fl_api_card(fl_exchange *x, struct fl_app *app, fl_err *err);
+fl_status fl_api_card_take(fl_exchange *x, struct fl_app *app, fl_err *err);
 /* POST /api/v1/lots/sheet?id=&occurred_at=&preview=1&match=&dates=&source=&place=&form=&use= with
  * text/csv: lots from a spreadsheet. POST …/undo {"batch"}: takes them back. */
 fl_status fl_api_sheet(fl_exchange *x, struct fl_app *app, fl_err *err);

@@ -54,7 +54,7 @@ fl_status fl_api_export(fl_exchange *x, struct fl_app *app, fl_err *err)
 
 /* ---- cards ---- */
 
-fl_status fl_api_history(fl_exchange *x, struct fl_app *app, fl_err *err)
+fl_status fl_api_card(fl_exchange *x, struct fl_app *app, fl_err *err)
 {
     fl_str text;
     fl_card card;
@@ -150,7 +150,7 @@ static fl_status take_card(fl_exchange *x, fl_app *app, const fl_json_value *roo
     return status;
 }
 
-fl_status fl_api_history_take(fl_exchange *x, struct fl_app *app, fl_err *err)
+fl_status fl_api_card_take(fl_exchange *x, struct fl_app *app, fl_err *err)
 {
     fl_json_doc *doc = NULL;
     fl_status status = fl_json_parse(x->body, &doc, err);
