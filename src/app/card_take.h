@@ -1,4 +1,5 @@
-/* A lot that came with a history card: it arrives like any other, and gets the past that was told. */
+/* A lot that came with a history card: it arrives like any other, and gets the past that was
+ * told. */
 #ifndef FL_APP_CARD_TAKE_H
 #define FL_APP_CARD_TAKE_H
 

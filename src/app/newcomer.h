@@ -1,5 +1,5 @@
-/* Lots that come home, told by a file instead of one by one: a row of a spreadsheet, a history card.
- * Here they become events; what they mean is the ledger's, as ever. */
+/* Lots that come home, told by a file instead of one by one: a row of a spreadsheet, a history
+ * card. Here they become events; what they mean is the ledger's, as ever. */
 #ifndef FL_APP_NEWCOMER_H
 #define FL_APP_NEWCOMER_H
 

@@ -26,17 +26,31 @@ static void put_utf8(char *out, size_t *n, unsigned long c)
     }
 }
 
+/* How many bytes a sequence has by its first; 0 when none begins so. */
+static size_t length_by_first(unsigned char c)
+{
+    if (c < 0x80) {
+        return 1;
+    }
+    if (c < 0xc2 || c > 0xf4) {
+        return 0;
+    }
+    return c < 0xe0 ? 2 : c < 0xf0 ? 3 : 4;
+}
+
+/* Forms that are longer than they need be, surrogates, and what is beyond U+10FFFF. */
+static bool is_forbidden(unsigned char first, unsigned char second)
+{
+    return (first == 0xe0 && second < 0xa0) || (first == 0xed && second > 0x9f) ||
+           (first == 0xf0 && second < 0x90) || (first == 0xf4 && second > 0x8f);
+}
+
 /* How many bytes the sequence at `at` has; 0 when it is no UTF-8 (RFC 3629). */
 static size_t utf8_length(fl_sv text, size_t at)
 {
     const unsigned char *p = (const unsigned char *)text.ptr + at;
-    size_t left = text.len - at;
-    size_t n = p[0] < 0x80                    ? 1
-               : p[0] >= 0xc2 && p[0] <= 0xdf ? 2
-               : p[0] >= 0xe0 && p[0] <= 0xef ? 3
-               : p[0] >= 0xf0 && p[0] <= 0xf4 ? 4
-                                              : 0;
-    if (n == 0 || n > left) {
+    size_t n = length_by_first(p[0]);
+    if (n == 0 || n > text.len - at) {
         return 0;
     }
     for (size_t i = 1; i < n; i++) {
@@ -44,9 +58,7 @@ static size_t utf8_length(fl_sv text, size_t at)
             return 0;
         }
     }
-    bool is_bad = n > 2 && ((p[0] == 0xe0 && p[1] < 0xa0) || (p[0] == 0xed && p[1] > 0x9f) ||
-                            (p[0] == 0xf0 && p[1] < 0x90) || (p[0] == 0xf4 && p[1] > 0x8f));
-    return is_bad ? 0 : n;
+    return n > 1 && is_forbidden(p[0], p[1]) ? 0 : n;
 }
 
 static bool is_utf8(fl_sv text)

@@ -104,12 +104,12 @@ fl_status fl_api_events(fl_exchange *x, struct fl_app *app, fl_err *err);
 
 /* ---- api_print.c ---- */
 
-/* GET /api/v1/print/stocks; /api/v1/print/{labels, test-page, evening, round, place, sitter,
- * outbreak, card}?of=CODE,…&stock=&printer=&skip=&copies=&places=1&paper=&tub_ml=&label_pct=: a PDF.
- */
+/* GET /api/v1/print/stocks. */
 fl_status fl_api_stocks(fl_exchange *x, struct fl_app *app, fl_err *err);
+/* GET /api/v1/print/{labels, test-page, evening, round, place, sitter, outbreak, card}, with a
+ * query of, stock, printer, skip, copies, places, paper, tub_ml, label_pct: a PDF. */
 fl_status fl_api_print(fl_exchange *x, struct fl_app *app, fl_err *err);
-/* GET /l/{code}, in either case: leads to the page of the lot or place; a stranger to signing in. */
+/* GET /l/{code}, in either case: leads to the lot or place; a stranger to signing in. */
 fl_status fl_api_code(fl_exchange *x, struct fl_app *app, fl_err *err);
 
 /* ---- api_calendar.c ---- */

@@ -90,8 +90,8 @@ static void drop_old_rules(icalcomponent *rules, int from_year)
     }
 }
 
-/* The system's tables are written out until 2037 and then begin anew as the same rules; one that goes
- * on says it more plainly, and some readers stumble over an end in UTC. */
+/* The system's tables are written out until 2037 and then begin anew as the same rules; one that
+ * goes on says it more plainly, and some readers stumble over an end in UTC. */
 #define TABLES_END_YEAR 2037
 
 static void join_rules(icalcomponent *rules)

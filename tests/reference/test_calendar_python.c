@@ -1,6 +1,7 @@
-/* The calendar against Debian's python3-icalendar and the system's zone data base: RFC 5545's lines,
- * ids, times, alarms, zones over clock changes, updates and cancellations (calendar_reader.py names
- * the sections). Another parser, ical.js, reads it in tests/browser/calendar.test.mjs. */
+/* The calendar against Debian's python3-icalendar and the system's zone data base: RFC 5545's
+ * lines, ids, times, alarms, zones over clock changes, updates and cancellations
+ * (calendar_reader.py names the sections). Another parser, ical.js, reads it in
+ * tests/browser/calendar.test.mjs. */
 #include <stdio.h>
 #include <string.h>
 
@@ -26,9 +27,8 @@ static void begin(rig *r)
     fl_id shop = fl_keeper_source(&r->k, "shop", FL_SOURCE_NURSERY, false);
     fl_id bench = fl_keeper_place(&r->k, "bench", FL_PLACE_BENCH, 0, 23.0);
     /* a name that needs escaping (3.3.11) and folding, some of it beyond one octet a letter */
-    fl_id bin = fl_keeper_place(
-        &r->k, "bin; one, \"left\" \\ 苔の森の水槽のそばの棚の上のとても長い名前の箱", FL_PLACE_BIN,
-        0, 23.0);
+    static const char name[] = "bin; one, \"left\" \\ 苔の森の水槽のそばの棚の上の箱";
+    fl_id bin = fl_keeper_place(&r->k, name, FL_PLACE_BIN, 0, 23.0);
     r->lot = fl_keeper_arrive(&r->k, shop, fl_keeper_id(&r->k), bench, FL_FORM_POTTED,
                               FL_USE_PLANTS_ONLY, 2);
     fl_keeper_move(&r->k, r->lot, bin);

@@ -1,5 +1,5 @@
-/* app/calendar.h: what is planned, ids that stay, sequence numbers that grow, cancellations (RFC 5545
- * sections 3.8.4.7, 3.8.7.4, 3.8.1.11). How it is written is judged by parsers of others:
+/* app/calendar.h: what is planned, ids that stay, sequence numbers that grow, cancellations (RFC
+ * 5545 sections 3.8.4.7, 3.8.7.4, 3.8.1.11). How it is written is judged by parsers of others:
  * tests/reference/test_calendar_python.c and tests/browser/calendar.test.mjs. */
 #include <math.h>
 

@@ -1,6 +1,6 @@
-/* app/card.h, card_file.h, card_take.h: a card goes out, comes into another room, and is there as told
- * by another; what is no card is refused. The form is schema/history_card.json; that an independent
- * validator agrees is tests/browser/schema-ajv.test.mjs. */
+/* app/card.h, card_file.h, card_take.h: a card goes out, comes into another room, and is there as
+ * told by another; what is no card is refused. The form is schema/history_card.json; that an
+ * independent validator agrees is tests/browser/schema-ajv.test.mjs. */
 #include <string.h>
 
 #include "app/card_take.h"
