@@ -27,7 +27,7 @@ static void begin(rig *r)
     fl_id shop = fl_keeper_source(&r->k, "shop", FL_SOURCE_NURSERY, false);
     fl_id bench = fl_keeper_place(&r->k, "bench", FL_PLACE_BENCH, 0, 23.0);
     /* a name that needs escaping (3.3.11) and folding, some of it beyond one octet a letter */
-    static const char name[] = "bin; one, \"left\" \\ 苔の森の水槽のそばの棚の上の箱";
+    static const char name[] = "bin; one, \"left\" \\ 苔の森の水槽のそばの棚の箱";
     fl_id bin = fl_keeper_place(&r->k, name, FL_PLACE_BIN, 0, 23.0);
     r->lot = fl_keeper_arrive(&r->k, shop, fl_keeper_id(&r->k), bench, FL_FORM_POTTED,
                               FL_USE_PLANTS_ONLY, 2);
