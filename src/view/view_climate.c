@@ -162,7 +162,12 @@ static fl_sv say_water(const fl_climate_place *p, fl_arena *arena)
         return FL_SV("The room is the moister side: it does not dry. Feel the mix at each look: "
                      "water moves inside a closed bin.");
     }
-    fl_sv most = isinf(w->days_high) ? FL_SV("never") : fl_say_days(w->days_high, arena);
+    if (w->days_low > 365.0) {
+        return FL_SV("By reckoning its water lasts longer than a year; if it asks for some every "
+                     "week, it leaks. Feel the mix at each look: water moves inside a closed bin.");
+    }
+    fl_sv most =
+        w->days_high > 365.0 ? FL_SV("longer than a year") : fl_say_days(w->days_high, arena);
     return fl_arena_printf(
         arena,
         "It asks for water after %.*s to %.*s by reckoning. Feel the mix at each "
@@ -534,10 +539,11 @@ static fl_sv say_series(const fl_view *v, const fl_view_chart *c, bool is_temp)
     }
     fl_sv outside = FL_SV("");
     if (!isnan(low) || !isnan(high)) {
-        outside = fl_arena_printf(v->arena,
-                                  "; %.0f %% of the readings below what the plants want, "
-                                  "%.0f %% above",
-                                  100.0 * (double)n_below / (double)n,
+        outside = fl_arena_printf(v->arena, "; %.0f %% of the readings below what the plants want",
+                                  100.0 * (double)n_below / (double)n);
+    }
+    if (!isnan(high)) {
+        outside = fl_arena_printf(v->arena, "%.*s, %.0f %% above", FL_SV_ARG(outside),
                                   100.0 * (double)n_above / (double)n);
     }
     return fl_arena_printf(v->arena, "%s from %.1f to %.1f %s%.*s.",

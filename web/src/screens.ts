@@ -31,6 +31,11 @@ export const screens: readonly ScreenEntry[] = [
   { path: '/builds/plan/:code?', title: S.pages.builds.name, load: () => import('./screens/buildplan') },
   { path: '/moving-in', title: S.pages.moving.name, load: () => import('./screens/movingin') },
 
+  // light, air and water
+  { path: '/climate', title: S.pages.climate.name, load: () => import('./screens/climate') },
+  { path: '/climate/:id', title: S.pages.climate.name, load: () => import('./screens/climate-place') },
+  { path: '/climate/:id/file', title: S.pages.climate.name, load: () => import('./screens/climate-file') },
+
   // after a find
   { path: '/found', title: S.pages.found.name, load: () => import('./screens/found') },
   { path: '/found/what', title: S.pages.what.name, load: () => import('./screens/found-what') },
@@ -58,6 +63,7 @@ export const pageLinks: readonly PageLink[] = [
   { to: '/', ...S.pages.today, group: 'day' },
   { to: '/lots', ...S.pages.lots, group: 'plants' },
   { to: '/places', ...S.pages.places, group: 'plants' },
+  { to: '/climate', ...S.pages.climate, group: 'plants' },
   { to: '/collection', ...S.pages.collection, group: 'plants' },
   { to: '/builds', ...S.pages.builds, group: 'plants' },
   { to: '/moving-in', ...S.pages.moving, group: 'record' },

@@ -6,6 +6,7 @@ export const pages = {
   today: { name: 'Today', about: 'What is due, in five lines or fewer.' },
   lots: { name: 'Lots', about: 'All plants, by where they are on their way.' },
   places: { name: 'Places', about: 'Bins and jars on their shelves, benches, enclosures.' },
+  climate: { name: 'Light and air', about: 'Which bin is dark, dry, too warm; charts; a logger’s file.' },
   builds: { name: 'Builds', about: 'Planned enclosures: what to use, cut or buy by when.' },
   collection: { name: 'The collection', about: 'By plant: quiet enough for what, mothers, cuttings.' },
   moving: { name: 'Moving in', about: 'What has been here for years, as one pasted list.' },
