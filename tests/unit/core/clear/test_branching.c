@@ -214,6 +214,15 @@ static void test_refuses(void **unused)
     check_ok(fl_branching_start(&model, &b, NULL, 16, &line, &err), &err);
     check_true(fl_branching_chance(&b, &line, 1.1, ONE, &SINGLE, &chance, &err) == FL_EDOMAIN);
     check_int(memcmp(&b, &before, sizeof b), 0);
+    /* births make the generations themselves, so a life beside them is refused, however short */
+    fl_stage_model twice = table_model(0.0);
+    fl_branching lines;
+    twice.life_days = 0.5;
+    twice.n_young = 1;
+    check_ok(fl_branching_end(&twice, 1, ONE, &lines, &err), &err);
+    check_int(fl_branching_back_constant(&twice, 0.1, 20.0, 24, &lines, &err), FL_EINVAL);
+    check_contains(err.message, "life_days 0.5");
+    check_ok(fl_branching_back_constant(&twice, 0.0, 20.0, 24, &lines, &err), &err);
     fl_stage_model other = {2, {{1, 0, 10, 200, 0}, {1, 0, 0, 0, 0}}, 0.0, 0};
     check_true(fl_branching_look(&other, DETECT, 1.0, &b, &err) == FL_EINVAL);
 }

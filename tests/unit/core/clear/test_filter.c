@@ -245,6 +245,12 @@ static void test_colony_rule_by_hand(void **unused)
     check_close(state.alive[6][0], 0.95 * 0.98976, 1e-14, 0.0);
     check_close(total(&state, 0), 1.0, 1e-15, 0.0);
 
+    const double hardy[4] = {0.2, 0.1, 0.6, 0.9}; /* the last stage is no earlier one */
+    check_ok(fl_filter_start(&MODEL, &seed, &state, &err), &err);
+    check_ok(fl_filter_treat(&MODEL, hardy, true, &state, &err), &err);
+    check_close(state.alive[9][0], 0.9, 1e-15, 0.0);
+    check_close(state.alive[6][0], 0.1 * 0.98976, 1e-14, 0.0);
+
     const double level[4] = {0.5, 0.5, 0.5, 0.0}; /* equal: the youngest */
     check_ok(fl_filter_start(&MODEL, &seed, &state, &err), &err);
     check_ok(fl_filter_treat(&MODEL, level, true, &state, &err), &err);
@@ -317,6 +323,28 @@ static void test_young_are_many(void **unused)
         check_close(state.found[0], seen, 1e-14, 1e-15);
         check_ok(fl_filter_alive_by_stage(&model, &state, ONE, by_stage, &err), &err);
         check_close(by_stage[0] + by_stage[1] + by_stage[2] + by_stage[3], 1.0 - seen, 1e-14, 0.0);
+    }
+}
+
+/* Everything would have been seen, and yet something was: it starts in the hidden stage, whole, and
+ * nowhere else. */
+static void test_find_with_nothing_alive(void **unused)
+{
+    (void)unused;
+    const double all[4] = {1.0, 1.0, 1.0, 1.0};
+    for (int hidden = -1; hidden < 3; hidden++) {
+        fl_filter state = started();
+        fl_filter_finding finding = {
+            .n_found = 1, .mean = 3.0, .size = 1.0, .youngest_hidden_stage = hidden};
+        fl_err err;
+        check_ok(fl_filter_look(&MODEL, all, 1.0, &state, &err), &err);
+        check_close(fl_filter_alive(&state, 0), 0.0, 0.0, 0.0);
+        check_ok(fl_filter_find(&MODEL, &finding, &state, &err), &err);
+        int at = hidden <= 0 ? 0 : hidden == 1 ? 4 : 6;
+        for (int i = 0; i < state.n; i++) {
+            check_close(state.alive[i][0], i == at ? 1.0 : 0.0, 0.0, 0.0);
+        }
+        check_close(total(&state, 0), 1.0, 0.0, 0.0);
     }
 }
 
@@ -755,6 +783,7 @@ static const struct CMUnitTest tests[] = {
     cmocka_unit_test(test_young_begin_again),
     cmocka_unit_test(test_young_are_many),
     cmocka_unit_test(test_young_after_a_find_and_over_a_link),
+    cmocka_unit_test(test_find_with_nothing_alive),
     cmocka_unit_test(test_colony_rule_keeps_a_late_treatment_honest),
     cmocka_unit_test(test_look_by_hand),
     cmocka_unit_test(test_thin_by_hand),
