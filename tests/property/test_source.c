@@ -700,6 +700,8 @@ static void test_true_source_is_ranked_first(void **state)
                   100.0 * all.latest_there / all.n, 100.0 * all.in_window / all.n);
     check_int(all.n, OUTBREAKS);
     check_true(100.0 * (all.ours - all.latest) / all.n >= 15.0);
+    /* and the weights must do it, not the place alone: all suspects alike would give 61 % */
+    check_true(100.0 * (all.ours - all.latest_there) / all.n >= 5.0);
 }
 
 static const struct CMUnitTest tests[] = {

@@ -18,9 +18,9 @@
 #include "support/check.h"
 
 #define N_CASES 150
-#define PLACES 5
+#define PLACES 14
 #define LOTS_MAX 14
-#define HAPPENINGS 34
+#define HAPPENINGS 50
 #define EVENTS_MAX (PLACES + HAPPENINGS + 4)
 #define TUBS_MAX 3 /* a tub's share is a tenth: three in a row are still above what is left out */
 #define START_S 1772452800
@@ -44,6 +44,7 @@ typedef struct diary {
     fl_id lots[LOTS_MAX];
     int stands[LOTS_MAX];
     int n_lots;
+    int left; /* the place that was left last: what stood there matters to what comes next */
     int n_tubs;
     int64_t now_s;
     FILE *told; /* for the script */
@@ -80,6 +81,12 @@ static void tell(diary *d, char kind)
     (void)fprintf(d->told, "%c %lld", kind, (long long)d->now_s);
 }
 
+/* Often the place that was left last: else hardly anything would meet what another one left. */
+static int any_place(diary *d)
+{
+    return below(d, 3) == 0 ? d->left : below(d, PLACES);
+}
+
 /* ---- what happens ---- */
 
 static void set_up(diary *d)
@@ -100,7 +107,7 @@ static void arrive(diary *d)
 {
     int lot = d->n_lots++;
     d->lots[lot] = next_id(d);
-    d->stands[lot] = below(d, PLACES);
+    d->stands[lot] = any_place(d);
     record(d, FL_KIND_LOT_ARRIVED)->body.lot_arrived =
         (fl_ev_lot_arrived){.lot = d->lots[lot],
                             .arrival = next_id(d),
@@ -118,7 +125,7 @@ static void arrive(diary *d)
 static void move(diary *d)
 {
     int lot = below(d, d->n_lots);
-    int to = below(d, PLACES);
+    int to = any_place(d);
     if (to == d->stands[lot]) {
         return;
     }
@@ -126,6 +133,7 @@ static void move(diary *d)
     fl_id *list = d->lists[d->n_events - 1];
     list[0] = d->lots[lot];
     e->body.lot_moved = (fl_ev_lot_moved){.lots = {list, 1}, .to = d->places[to]};
+    d->left = d->stands[lot];
     d->stands[lot] = to;
     tell(d, 'm');
     (void)fprintf(d->told, " %d %d\n", lot, to);
@@ -133,7 +141,7 @@ static void move(diary *d)
 
 static void clean(diary *d)
 {
-    int place = below(d, PLACES);
+    int place = any_place(d);
     record(d, FL_KIND_PLACE_CLEANED)->body.place_cleaned =
         (fl_ev_place_cleaned){.place = d->places[place], .efficacy = 1.0};
     tell(d, 'c');
@@ -146,7 +154,7 @@ static void cut(diary *d)
     bool is_division = below(d, 2) == 0;
     int lot = d->n_lots++;
     d->lots[lot] = next_id(d);
-    d->stands[lot] = below(d, PLACES);
+    d->stands[lot] = any_place(d);
     record(d, FL_KIND_LOT_CUT)->body.lot_cut =
         (fl_ev_lot_cut){.mother = d->lots[mother],
                         .lot = d->lots[lot],
@@ -189,11 +197,11 @@ static void happen(diary *d)
 {
     int what = below(d, 10);
     d->now_s += SPACING_S;
-    if (d->n_lots < 4 || (what < 2 && d->n_lots < LOTS_MAX)) {
+    if (d->n_lots < 4 || (what < 1 && d->n_lots < LOTS_MAX)) {
         arrive(d);
-    } else if (what < 4 && d->n_lots < LOTS_MAX) {
+    } else if (what < 2 && d->n_lots < LOTS_MAX) {
         cut(d);
-    } else if (what < 7) {
+    } else if (what < 6) {
         move(d);
     } else if (what < 9) {
         clean(d);
@@ -274,7 +282,7 @@ static void run_case(diary *d, int number, FILE *told, FILE *ours)
     int subject = below(d, 4);
     const fl_lot *lot = fl_meaning_lot(&room.meaning, d->lots[subject]);
     int64_t from_s = START_S + (5 + below(d, 8)) * SPACING_S + FL_HOUR_S;
-    int64_t to_s = d->now_s - below(d, 8) * SPACING_S + FL_HOUR_S;
+    int64_t to_s = from_s + (12 + below(d, 20)) * SPACING_S;
     fl_arena_init(&arena);
     const fl_trace_question forward = {
         .lot = lot, .threat = d->threat, .from_s = from_s, .to_s = to_s};
