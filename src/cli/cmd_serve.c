@@ -13,12 +13,13 @@
 #include "app/paper.h"
 #include "cli/opener.h"
 #include "cli/verb.h"
+#include "http/alarm.h"
 #include "http/feed.h"
 #include "http/server.h"
 
 #define PHONE_KEY_LIFE_S 120
 
-enum { PORT, LAN, HOST_NAME, UI_DIR, OPEN, ONCE_KEY_FILE };
+enum { PORT, LAN, HOST_NAME, UI_DIR, OPEN, ONCE_KEY_FILE, ALARM_COMMAND };
 
 static const fl_arg options[] = {
     [PORT] = {"port", FL_ARG_INT, .min = 0, .max = 65535, .fallback = FL_SERVE_PORT,
@@ -31,12 +32,16 @@ static const fl_arg options[] = {
     [OPEN] = {"open", FL_ARG_FLAG, .help = "open it in the browser"},
     [ONCE_KEY_FILE] = {"once-key-file", FL_ARG_TEXT,
                        .help = "also write the one-time key to this file, mode 0600"},
+    [ALARM_COMMAND] = {"alarm-command", FL_ARG_TEXT,
+                       .help = "program and words to run when a timed step is due, without a "
+                               "shell; what is due is added as one more word"},
 };
 
 /* A server at work, and what its command was asked. */
 typedef struct serving_room {
     fl_call *call;
     fl_server *server;
+    fl_alarm *alarm; /* of timed steps */
     const fl_listeners *open;
     char key[FL_SECRET_TEXT_MAX]; /* the latest */
 } serving_room;
@@ -210,6 +215,7 @@ static fl_status start(serving_room *r, fl_app *reader, fl_err *err)
                                .routes = fl_routes_of_api(),
                                .reader = reader,
                                .writer = &r->call->s->app,
+                               .alarm = r->alarm,
                                .limits = FL_DOOR_LIMITS_USUAL,
                                .chore = do_chores,
                                .chore_every_s = FL_CHORES_EVERY_S,
@@ -253,27 +259,51 @@ static fl_status run_server(serving_room *r, const sigset_t *open_mask, fl_err *
     return status;
 }
 
+static fl_status start_alarm(serving_room *r, fl_app *watcher, fl_err *err)
+{
+    const fl_arg_value *command = &r->call->value[ALARM_COMMAND];
+    fl_arena *arena = &r->call->s->arena;
+    const fl_alarm_options asked = {
+        .room_dir = r->call->s->app.dir,
+        .app = watcher,
+        .command = command->is_given ? fl_arena_copy_sv(arena, command->text).ptr : NULL,
+        .has_bell = isatty(STDERR_FILENO) != 0,
+        .log = log_line};
+    return fl_alarm_start(&asked, &r->alarm, err);
+}
+
 static fl_status serve(fl_call *call, fl_err *err)
 {
     sigset_t open_mask;
     serving_room r = {.call = call};
     fl_app reader;
+    fl_app watcher; /* the alarm's own connection */
     fl_status status = fl_app_open_reader(call->s->app.dir, call->s->app.clock, &reader, err);
     if (status != FL_OK) {
         return status;
     }
+    status = fl_app_open_reader(call->s->app.dir, call->s->app.clock, &watcher, err);
+    if (status != FL_OK) {
+        fl_app_close(&reader);
+        return status;
+    }
     hold_signals(&open_mask);
-    status = start(&r, &reader, err);
+    status = start_alarm(&r, &watcher, err);
+    if (status == FL_OK) {
+        status = start(&r, &reader, err);
+    }
     if (status == FL_OK) {
         status = run_server(&r, &open_mask, err);
         fl_server_stop(r.server);
     }
+    fl_alarm_stop(r.alarm);
+    fl_app_close(&watcher);
     fl_app_close(&reader);
     return status;
 }
 
 static const fl_verb verbs[] = {
-    {.usage = "[--port N] [--lan ADDRESS] [--host-name NAME] [--open]",
+    {.usage = "[--port N] [--lan ADDRESS] [--host-name NAME] [--open] [--alarm-command COMMAND]",
      .summary = "Serves the room to browsers on this computer, and with --lan to your network.",
      .args = FL_VERB_ARGS(options),
      .needs = FL_NEEDS_APP,

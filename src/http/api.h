@@ -79,6 +79,11 @@ fl_status fl_api_threats(fl_exchange *x, struct fl_app *app, fl_err *err);
 fl_status fl_api_signs(fl_exchange *x, struct fl_app *app, fl_err *err);
 fl_status fl_api_identify(fl_exchange *x, struct fl_app *app, fl_err *err);
 
+/* ---- api_timers.c ---- */
+
+/* GET /api/v1/timers: every step that runs, with this computer's clock and its alarm. */
+fl_status fl_api_timers(fl_exchange *x, struct fl_app *app, fl_err *err);
+
 /* ---- api_evening.c ---- */
 
 /* GET /api/v1/evening?tubs=N&lost=N,…&start=TIME&tub_ml=N&label_pct=N&all=1: tonight's run

@@ -23,6 +23,7 @@ typedef struct fl_exchange {
     fl_sv param[FL_ROUTE_PARAMS_MAX]; /* what stood in the place of "{…}", decoded */
     fl_sessions *sessions;            /* for FL_LANE_LOOP */
     const fl_assets *assets;          /* likewise */
+    struct fl_alarm *alarm;           /* of the computer that serves; NULL: none */
     fl_snapshot *snapshot;            /* for FL_LANE_READ: the room as last computed */
     fl_arena arena;                   /* lives until the answer is sent */
     fl_reply reply;                   /* what the handler makes; status 0 until then */

@@ -405,6 +405,7 @@ static fl_status start(fl_server *server, fl_err *err)
         .routes = &options->routes,
         .assets = &options->assets,
         .sessions = server->sessions,
+        .alarm = options->alarm,
         .snapshot = &server->snapshot,
         .app = {[FL_LANE_READ] = options->reader, [FL_LANE_WRITE] = options->writer}};
     return start_threads(server, err);

@@ -14,16 +14,17 @@
 typedef struct fl_server fl_server;
 
 typedef struct fl_server_options {
-    const char *room_dir;  /* where the token and the sessions are kept */
-    fl_clock clock;        /* for keys and sessions */
-    uint16_t port;         /* 0: the kernel picks one */
-    const char *lan;       /* a numeric address of this machine to listen at too; NULL */
-    fl_sv host_names;      /* more names it answers to, with commas between them; may be empty */
-    fl_assets assets;      /* the interface */
-    fl_routes routes;      /* the API */
-    struct fl_app *reader; /* for handlers on the server's thread; may be NULL in tests */
-    struct fl_app *writer; /* for handlers on the writer's thread; another connection */
-    fl_door_limits limits; /* FL_DOOR_LIMITS_USUAL */
+    const char *room_dir;   /* where the token and the sessions are kept */
+    fl_clock clock;         /* for keys and sessions */
+    uint16_t port;          /* 0: the kernel picks one */
+    const char *lan;        /* a numeric address of this machine to listen at too; NULL */
+    fl_sv host_names;       /* more names it answers to, with commas between them; may be empty */
+    fl_assets assets;       /* the interface */
+    fl_routes routes;       /* the API */
+    struct fl_app *reader;  /* for handlers on the server's thread; may be NULL in tests */
+    struct fl_alarm *alarm; /* told to handlers; NULL: none */
+    struct fl_app *writer;  /* for handlers on the writer's thread; another connection */
+    fl_door_limits limits;  /* FL_DOOR_LIMITS_USUAL */
     /* Done on the writer's thread with its app, once at the start and then every so often; NULL:
      * none. */
     void (*chore)(void *context, struct fl_app *writer);

@@ -75,6 +75,7 @@ fl_serving *fl_serving_new(const fl_serving_context *context, const fl_request *
     serving->x.who = *who;
     serving->x.sessions = context->sessions;
     serving->x.assets = context->assets;
+    serving->x.alarm = context->alarm;
     serving->x.snapshot = context->snapshot;
     fl_arena_init(&serving->x.arena);
     fl_str_init(&serving->body, (size_t)fl_guard_body_length(request));

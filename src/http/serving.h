@@ -13,6 +13,7 @@ typedef struct fl_serving_context {
     const fl_routes *routes;
     const fl_assets *assets;
     fl_sessions *sessions;
+    struct fl_alarm *alarm;            /* NULL: none */
     fl_snapshot *snapshot;             /* the reader's */
     struct fl_app *app[FL_LANE_COUNT]; /* by lane; NULL for FL_LANE_LOOP */
 } fl_serving_context;

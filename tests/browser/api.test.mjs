@@ -136,6 +136,10 @@ test('what each place would cost fits, for one lot and for two', async () => {
   assert.equal((await answer(`/api/v1/prices?lots=${both}`, 'Prices')).prices.length, 5);
 });
 
+test('a timer fits, and goes by its start', async () => {
+  assert.deepEqual((await answer('/api/v1/timers', 'Timers')).timers, []);
+});
+
 test('the evening fits, and what it offers to record is an event', async () => {
   const evening = await answer('/api/v1/evening', 'Evening');
   assert.ok(evening.lots.length >= 1 && evening.items.length > evening.lots.length);

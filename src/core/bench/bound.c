@@ -64,6 +64,7 @@ typedef struct rest {
     int stand_s;        /* of dips still to begin */
     int dip_s;          /* the same with putting in and taking out */
     int long_s;         /* tasks that fit beside no dip */
+    int gap_s;          /* waits inside purchases, idle or in washes */
     unsigned purchases; /* that still have work */
     unsigned loads;     /* that still need a tub */
 } rest;
@@ -89,7 +90,21 @@ static void add_tubs(rest *r, const order *o, const shop *s, int lot, int begin_
     }
 }
 
-static rest rest_of(const order *o, const shop *s, int rank, int from_s)
+/* Of a purchase of several lots, told at its first, as long as none of them was begun. */
+static int gap_of(const order *o, const shop *s, int lot)
+{
+    if (s->gap_s[lot] == 0) {
+        return 0;
+    }
+    for (int k = 0; k < s->n_lots; k++) {
+        if ((s->gap_lots[lot] & (1u << k)) != 0 && o->done[k] > 0) {
+            return 0;
+        }
+    }
+    return s->gap_s[lot];
+}
+
+static rest rest_of(const order *o, const shop *s, int rank, int from_s, bool has_gaps)
 {
     rest r = {.after_tub_s = INT_MAX};
     for (int lot = 0; lot < s->n_lots; lot++) {
@@ -101,6 +116,7 @@ static rest rest_of(const order *o, const shop *s, int rank, int from_s)
         if (next < s->first[lot + 1]) {
             int begin_s = later(from_s, end_s);
             r.hands_s += s->hands_left_s[next];
+            r.gap_s += has_gaps ? s->gap_left_s[next] + gap_of(o, s, lot) : 0;
             r.chain_end_s = later(r.chain_end_s, begin_s + s->chain_left_s[next]);
             r.purchases |= 1u << s->tasks[next].purchase;
             end_s = begin_s + s->chain_left_s[next] + s->tail_s[lot];
@@ -149,7 +165,8 @@ static int hands_and_rest_s(const order *o, const shop *s, int rank, int from_s)
 static int rank_end_s(const rest *r, const shop *s, int from_s, int washes)
 {
     int n_tubs = s->plan->n_tubs;
-    int end_s = later(r->chain_end_s, from_s + r->hands_s + washes * s->plan->chores.hand_wash_s);
+    int end_s = later(r->chain_end_s,
+                      from_s + r->hands_s + r->gap_s + washes * s->plan->chores.hand_wash_s);
     if (r->after_tub_s < INT_MAX) {
         end_s = later(end_s, from_s + (r->tub_s + n_tubs - 1) / n_tubs + r->after_tub_s);
     }
@@ -163,6 +180,7 @@ static int rank_end_s(const rest *r, const shop *s, int from_s, int washes)
  * counts here only. */
 typedef struct total {
     int hands_s;
+    int gap_s;
     int tub_s;
     int after_tub_s; /* of the last rank that needs tubs */
     unsigned loads;
@@ -170,19 +188,20 @@ typedef struct total {
     int tail_end_s;
 } total;
 
-static total total_of(const order *o, const shop *s, int last_rank)
+static total total_of(const order *o, const shop *s, int last_rank, bool has_gaps)
 {
     int now_s = fl_bench_order_end_s(o, s);
     total t = {.rank_end_s = now_s};
     unsigned before = o->purchase >= 0 ? 1u << o->purchase : ~0u;
     for (int rank = 0; rank <= last_rank; rank++) {
-        rest r = rest_of(o, s, rank, t.rank_end_s);
+        rest r = rest_of(o, s, rank, t.rank_end_s, has_gaps);
         if (r.purchases != 0 && rank >= o->rank) {
             int washes = bits_of(r.purchases) - ((r.purchases & before) != 0 ? 1 : 0);
             int from_s = t.rank_end_s;
             t.rank_end_s =
                 later(rank_end_s(&r, s, from_s, washes), hands_and_rest_s(o, s, rank, from_s));
             t.hands_s += r.hands_s + washes * s->plan->chores.hand_wash_s;
+            t.gap_s += r.gap_s;
             t.loads |= r.loads;
             if (r.after_tub_s < INT_MAX) {
                 t.tub_s += r.tub_s;
@@ -195,13 +214,14 @@ static total total_of(const order *o, const shop *s, int last_rank)
     return t;
 }
 
-int fl_bench_bound_s(const order *o, const shop *s, goal by, int last_rank)
+static int bound_s(const order *o, const shop *s, goal by, int last_rank, bool has_gaps)
 {
     const fl_bench_chores *c = &s->plan->chores;
     int now_s = fl_bench_order_end_s(o, s);
-    total t = total_of(o, s, last_rank);
+    total t = total_of(o, s, last_rank, has_gaps);
     int cleans = cleans_of(o, s, t.loads);
-    int end_s = later(t.rank_end_s, now_s + t.hands_s + cleans * c->tub_hands_s);
+    /* a tub may be disinfected in a wait, so of waits and disinfecting only the larger counts */
+    int end_s = later(t.rank_end_s, now_s + t.hands_s + later(cleans * c->tub_hands_s, t.gap_s));
     if (t.tub_s > 0) {
         int tub_s = t.tub_s + cleans * (c->tub_hands_s + c->tub_contact_s);
         int n_tubs = s->plan->n_tubs;
@@ -211,4 +231,14 @@ int fl_bench_bound_s(const order *o, const shop *s, goal by, int last_rank)
         return end_s;
     }
     return later(end_s + fl_bench_closing_s(s), t.tail_end_s);
+}
+
+int fl_bench_bound_s(const order *o, const shop *s, goal by, int last_rank)
+{
+    return bound_s(o, s, by, last_rank, true);
+}
+
+int fl_bench_plain_bound_s(const order *o, const shop *s, goal by, int last_rank)
+{
+    return bound_s(o, s, by, last_rank, false);
 }

@@ -46,10 +46,13 @@ typedef struct shop {
     short by_rest[TASKS_MAX];      /* tasks by rank, then by what follows them in their lot, longest
                                       first */
     int tail_s[FL_BENCH_LOTS_MAX]; /* unattended time after the lot's last task */
-    int tub_left_s[TASKS_MAX];  /* time in tubs of the lot's steps that begin from this task on */
-    int dip_left_s[TASKS_MAX];  /* the part of it in steps that may not overrun */
-    int long_left_s[TASKS_MAX]; /* hands-on tasks that fit beside no such step */
-    int after_tub_s[FL_BENCH_LOTS_MAX]; /* from the end of the lot's last tub to its last task */
+    int tub_left_s[TASKS_MAX];    /* time in tubs of the lot's steps that begin from this task on */
+    int dip_left_s[TASKS_MAX];    /* the part of it in steps that may not overrun */
+    int long_left_s[TASKS_MAX];   /* hands-on tasks that fit beside no such step */
+    int gap_left_s[TASKS_MAX];    /* waits or washes from this task on, of a purchase of one lot */
+    int gap_s[FL_BENCH_LOTS_MAX]; /* of a purchase of several, at its first lot of a rank */
+    unsigned gap_lots[FL_BENCH_LOTS_MAX]; /* mask of its lots, to be untouched for gap_s to hold */
+    int after_tub_s[FL_BENCH_LOTS_MAX];   /* from the end of the lot's last tub to its last task */
 } shop;
 
 typedef struct tub_state {
@@ -119,6 +122,7 @@ typedef struct search {
     int last_rank;
     int width;       /* orders kept of each length, at most WIDTH_MAX */
     bool is_grouped; /* a purchase once begun is finished before another of its rank */
+    bool is_by_gaps; /* what waits cost counts in what is promising, not only in what is cut */
     int weight;      /* of unattended time still to be started, against hands-off time */
     size_t looked_at;
     size_t effort;
@@ -167,6 +171,8 @@ int fl_bench_entry_hands_s(const shop *s, short what);
 /* The least value that any completion of all ranks up to last_rank can have; of a finished order
  * its value. */
 int fl_bench_bound_s(const order *o, const shop *s, goal by, int last_rank);
+/* The same without what waits inside purchases cost: never more. */
+int fl_bench_plain_bound_s(const order *o, const shop *s, goal by, int last_rank);
 /* From the last hands-on work on plants to the end. */
 int fl_bench_closing_s(const shop *s);
 /* Tubs to disinfect at the end: all that were put out, none when no step needs one. */
@@ -181,6 +187,10 @@ void fl_bench_order_copy(order *to, const order *from);
 void fl_bench_outlook(const order *o, const search *se, outlook *out);
 /* True when whatever can follow b can follow a, and no later. */
 bool fl_bench_is_ahead(const order *a, const outlook *ahead, const order *b, const outlook *behind);
+
+/* gaps.c: what the waits of a purchase's lots of one rank cost at least, idle or in washes; 0 when
+ * that would take too long to find out. */
+int fl_bench_gaps_s(const shop *s, const int *lots, int n_lots);
 
 /* improve.c: betters se->best by moving entries about, until the effort is spent. */
 void fl_bench_improve(search *se, const order *start);

@@ -96,8 +96,11 @@ static int list_children(search *se, const order *o, short parent, choice *list)
         if (!fl_bench_order_append(child, se->shop, what[i])) {
             continue;
         }
-        int key_s = fl_bench_bound_s(child, se->shop, se->goal, se->last_rank);
-        if (key_s < se->best_s) {
+        int least_s = fl_bench_bound_s(child, se->shop, se->goal, se->last_rank);
+        if (least_s < se->best_s) {
+            int key_s = se->is_by_gaps
+                            ? least_s
+                            : fl_bench_plain_bound_s(child, se->shop, se->goal, se->last_rank);
             int tie_s = 8 * idle_s(child, se->shop) + se->weight * lags_left_s(child, se->shop);
             list[n++] = (choice){key_s, tie_s, parent, what[i]};
         }
@@ -128,7 +131,7 @@ static bool fill_level(search *se, const level *now, level *next, int n_children
     memset(next->bucket, -1, sizeof next->bucket);
     for (int i = 0; i < n_children; i++) {
         const choice *c = &se->child[i];
-        if (c->key_s >= se->best_s) {
+        if (se->is_by_gaps && c->key_s >= se->best_s) {
             return true; /* sorted: nor can the rest beat the best */
         }
         if (next->n == se->width) {
@@ -219,13 +222,16 @@ static bool sweep_narrow(search *se, const order *start)
     static const int weights[] = {0, 1, 4};
     bool is_whole = false;
     se->width = WIDTH_NARROW;
-    for (size_t i = 0; i < 2 * sizeof weights / sizeof weights[0] && !is_whole; i++) {
-        se->weight = weights[i / 2];
-        se->is_grouped = i % 2 == 0 && se->shop->n_purchases > 1;
-        if (se->is_grouped || i % 2 == 1) {
+    for (size_t i = 0; i < 4 * sizeof weights / sizeof weights[0] && !is_whole; i++) {
+        bool is_mixed = se->shop->n_purchases > 1;
+        se->weight = weights[i / 4];
+        se->is_grouped = i % 2 == 0;
+        se->is_by_gaps = i / 2 % 2 == 1;
+        if (is_mixed || i % 4 == 1) {
             is_whole = sweep(se, start);
         }
     }
+    se->is_by_gaps = false;
     se->is_grouped = false;
     return is_whole;
 }

@@ -344,6 +344,36 @@ static void sum_tubs(shop *s, int lot, int longest_dip)
     }
 }
 
+/* The waits of each purchase, rank by rank. */
+static void find_gaps(shop *s)
+{
+    for (int lot = 0; lot < s->n_lots; lot++) {
+        int lots[FL_BENCH_LOTS_MAX];
+        int n = 0;
+        bool is_first = true;
+        bool is_running = false;
+        for (int k = 0; k < s->n_lots; k++) {
+            bool is_same = s->rank_of[k] == s->rank_of[lot] &&
+                           s->tasks[s->first[k]].purchase == s->tasks[s->first[lot]].purchase;
+            is_first = is_first && !(is_same && k < lot);
+            is_running = is_running || (is_same && s->plan->lots[k].is_running);
+            if (is_same) {
+                lots[n++] = k;
+                s->gap_lots[lot] |= 1u << k;
+            }
+        }
+        if (n > 1 && is_first && !is_running) {
+            s->gap_s[lot] = fl_bench_gaps_s(s, lots, n);
+        }
+        int gap_s = 0;
+        for (int i = s->first[lot + 1] - 2; n == 1 && i >= s->first[lot]; i--) {
+            int wash_s = s->plan->chores.hand_wash_s;
+            gap_s += s->tasks[i].lag_s < wash_s ? s->tasks[i].lag_s : wash_s;
+            s->gap_left_s[i] = gap_s;
+        }
+    }
+}
+
 /* What follows a task in its lot, hands and lags. */
 static int rest_s(const shop *s, int i)
 {
@@ -421,6 +451,7 @@ fl_status fl_bench_tasks(const fl_bench_plan *plan, shop *out, fl_err *err)
     name_begun(s, purchase);
     ease_overdue(s);
     sort_by_rest(s);
+    find_gaps(s);
     int longest_dip = longest_dip_s(s);
     for (int lot = 0; lot < s->n_lots; lot++) {
         sum_tubs(s, lot, longest_dip);

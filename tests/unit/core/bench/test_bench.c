@@ -252,7 +252,7 @@ static void test_near_the_bound_interleaved(void **state)
 {
     (void)state;
     worst w = worst_of(is_fast_build() ? 8 : 2, false, 4712u);
-    check_true(w.ratio <= 1.35);
+    check_true(w.ratio <= 1.20);
     check_true(!is_fast_build() || w.took_s < 1.0);
 }
 
