@@ -14,7 +14,8 @@ typedef struct fl_view_alarm {
     bool has_command;
 } fl_view_alarm;
 
-/* {"now_at","timers":[…],"alarm":{…}}: left_s goes by elapsed time where the alarm has it, whatever
+/* {"now_at","timers":[…],"alarm":{…}}: left_s goes by elapsed time where the alarm has it,
+ * whatever
  * happened to the clock. */
 void fl_view_timers(const fl_view *v, const char *key, const fl_timer *timers, size_t n,
                     const fl_view_alarm *alarm);
