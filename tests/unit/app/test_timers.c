@@ -67,7 +67,8 @@ static void test_several_at_once(void **state)
     check_int(fl_alarm_set_find(&set, timers[1].run)->late_s, 0);
 }
 
-/* The clock is set an hour back, then two hours on: the alarm comes after the minutes that passed. */
+/* The clock is set an hour back, then two hours on: the alarm comes after the minutes that
+ * passed. */
 static void test_a_moved_clock(void **state)
 {
     (void)state;
