@@ -404,7 +404,13 @@ fl_status fl_readings_of_place(fl_app *app, const fl_room *room, fl_id place,
             status = FL_OK;
         }
     }
-    qsort(points, n, sizeof points[0], compare_points);
+    bool is_sorted = true; /* one batch is; several mostly are */
+    for (size_t i = 1; i < n && is_sorted; i++) {
+        is_sorted = points[i - 1].at_s <= points[i].at_s;
+    }
+    if (!is_sorted) {
+        qsort(points, n, sizeof points[0], compare_points);
+    }
     *out = points;
     *count = n;
     return status;

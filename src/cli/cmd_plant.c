@@ -4,7 +4,18 @@
 #include "cli/compose.h"
 #include "cli/find.h"
 
-enum { TAXON = FL_OPTION_FIRST, DELICATE, ROTS, MOTHER, NOT_DELICATE, NOT_ROTS, NOT_MOTHER, NAME };
+enum {
+    TAXON = FL_OPTION_FIRST,
+    DELICATE,
+    ROTS,
+    MOTHER,
+    THRIVING,
+    NOT_DELICATE,
+    NOT_ROTS,
+    NOT_MOTHER,
+    NOT_THRIVING,
+    NAME
+};
 
 #define PLANT_OPTIONS                                                                              \
     FL_OPTIONS_RECORDING, [TAXON] = {"taxon", FL_ARG_TEXT, .help = "its botanical name"},          \
@@ -12,7 +23,9 @@ enum { TAXON = FL_OPTION_FIRST, DELICATE, ROTS, MOTHER, NOT_DELICATE, NOT_ROTS, 
                                         .help = "a rinse or dip would ruin it"},                   \
                           [ROTS] = {"rots-closed", FL_ARG_FLAG,                                    \
                                     .help = "it rots in a closed box"},                            \
-                          [MOTHER] = {"mother", FL_ARG_FLAG, .help = "kept for cuttings"}
+                          [MOTHER] = {"mother", FL_ARG_FLAG, .help = "kept for cuttings"},         \
+                          [THRIVING] = {"thriving", FL_ARG_FLAG,                                   \
+                                        .help = "it does well where it stands"}
 
 static const fl_arg add_options[] = {PLANT_OPTIONS};
 static const fl_arg set_options[] = {
@@ -20,15 +33,16 @@ static const fl_arg set_options[] = {
     [NOT_DELICATE] = {"not-delicate", FL_ARG_FLAG, .help = "it is not delicate"},
     [NOT_ROTS] = {"not-rots-closed", FL_ARG_FLAG, .help = "it does not rot in a closed box"},
     [NOT_MOTHER] = {"not-mother", FL_ARG_FLAG, .help = "not kept for cuttings"},
+    [NOT_THRIVING] = {"not-thriving", FL_ARG_FLAG, .help = "it does not, now"},
     [NAME] = {"name", FL_ARG_TEXT, .help = "its new name"},
 };
 
 static void print_plant(fl_session *s, const fl_ev_plant_set *plant)
 {
     fl_sv code = fl_code_of(s, plant->plant);
-    (void)printf("%.*s (%.*s)%s%s%s\n", FL_SV_ARG(plant->name), FL_SV_ARG(code),
+    (void)printf("%.*s (%.*s)%s%s%s%s\n", FL_SV_ARG(plant->name), FL_SV_ARG(code),
                  plant->is_mother ? ", kept for cuttings" : "",
-                 plant->is_delicate ? ", delicate" : "",
+                 plant->is_thriving ? ", thrives" : "", plant->is_delicate ? ", delicate" : "",
                  plant->rots_when_closed ? ", rots when closed" : "");
 }
 
@@ -68,7 +82,8 @@ static fl_status add_plant(fl_call *call, fl_err *err)
                                    .taxon = value[TAXON].is_given ? value[TAXON].text : taxon,
                                    .is_delicate = value[DELICATE].is_given,
                                    .rots_when_closed = value[ROTS].is_given,
-                                   .is_mother = value[MOTHER].is_given};
+                                   .is_mother = value[MOTHER].is_given,
+                                   .is_thriving = value[THRIVING].is_given};
     return record_plant(call->s, &plant, err);
 }
 
@@ -89,7 +104,9 @@ static fl_status set_plant(fl_call *call, fl_err *err)
             (old->is_delicate || value[DELICATE].is_given) && !value[NOT_DELICATE].is_given,
         .rots_when_closed =
             (old->rots_when_closed || value[ROTS].is_given) && !value[NOT_ROTS].is_given,
-        .is_mother = (old->is_mother || value[MOTHER].is_given) && !value[NOT_MOTHER].is_given};
+        .is_mother = (old->is_mother || value[MOTHER].is_given) && !value[NOT_MOTHER].is_given,
+        .is_thriving =
+            (old->is_thriving || value[THRIVING].is_given) && !value[NOT_THRIVING].is_given};
     return record_plant(call->s, &plant, err);
 }
 
@@ -109,6 +126,7 @@ static void print_json(fl_session *s)
         fl_json_put_bool(w, "is_delicate", plant->is_delicate);
         fl_json_put_bool(w, "rots_when_closed", plant->rots_when_closed);
         fl_json_put_bool(w, "is_mother", plant->is_mother);
+        fl_json_put_bool(w, "is_thriving", plant->is_thriving);
         fl_json_end(w);
     }
     fl_json_end(w);

@@ -7,6 +7,7 @@
 #include <string.h>
 
 #include "app/readings.h"
+#include "app/recheck.h"
 #include "app/temps.h"
 #include "base/rng.h"
 #include "support/keeper.h"
@@ -240,10 +241,79 @@ static void test_chance_follows(void **state)
     fl_keeper_done(&k);
 }
 
+/* A release stays as it was judged; readings that come later and are colder than was told bring it
+ * up again when today's chance is above the ceiling. Readings that agree bring nothing up. */
+static void test_recheck(void **state)
+{
+    (void)state;
+    enum { N = 24 * 21 };
+    static double temp_c[N];
+    static const double cases_c[] = {24.0, 14.0};
+    for (size_t i = 0; i < 2; i++) {
+        fl_keeper k;
+        fl_arena arena;
+        fl_recheck *list = NULL;
+        size_t n = 0;
+        fl_keeper_init(&k);
+        fl_arena_init(&arena);
+        fl_id bin = fl_keeper_place(&k, "bin", FL_PLACE_BIN, 0, 24.0);
+        fl_id tank = fl_keeper_place(&k, "tank", FL_PLACE_ENCLOSURE, 1U << FL_USE_AMPHIBIAN, 24.0);
+        fl_id source = fl_keeper_source(&k, "shop", FL_SOURCE_CHAIN_STORE, false);
+        fl_id lot = fl_keeper_arrive(&k, source, fl_keeper_id(&k), bin, FL_FORM_POTTED,
+                                     FL_USE_AMPHIBIAN, 4);
+        for (int week = 1; week <= 3; week++) {
+            fl_keeper_day(&k, 7 * week, 0);
+            (void)fl_keeper_look(&k, bin, FL_EFFORT_CAREFUL, 0, NULL, lot);
+        }
+        fl_keeper_release(&k, lot, tank);
+        for (int h = 0; h < N; h++) {
+            temp_c[h] = cases_c[i];
+        }
+        k.now_s += FL_HOUR_S;
+        fl_keeper_ask(&k);
+        check_ok(fl_recheck_list(k.chances, &k.room, &arena, &list, &n, &k.err), &k.err);
+        check_int(n, 0); /* nothing was measured */
+        (void)record_series(&k, bin, START_H, temp_c, N);
+        fl_keeper_ask(&k);
+        check_ok(fl_recheck_list(k.chances, &k.room, &arena, &list, &n, &k.err), &k.err);
+        check_int(n, i); /* only the colder one */
+        if (n > 0) {
+            check_true(fl_id_eq(list[0].lot->id, lot) && fl_id_eq(list[0].bin, bin));
+            check_close(list[0].colder_c, 10.0, 0.0, 1e-6);
+            check_int(list[0].use, FL_USE_AMPHIBIAN);
+            check_true(list[0].sum_now > list[0].ceiling);
+            check_true(list[0].release->body.lot_released.answer_json.len == 0);
+        }
+        fl_arena_done(&arena);
+        fl_keeper_done(&k);
+    }
+}
+
+/* Mix as a lot of its own: what bakes, boils, freezes or dries it brings its chance down. */
+static void test_treated_mix(void **state)
+{
+    (void)state;
+    static const fl_step steps[] = {FL_STEP_BAKE, FL_STEP_BOIL, FL_STEP_FREEZE, FL_STEP_DRY};
+    for (size_t i = 0; i < sizeof steps / sizeof steps[0]; i++) {
+        fl_keeper k;
+        fl_keeper_init(&k);
+        fl_id bench = fl_keeper_place(&k, "bench", FL_PLACE_BENCH, 0, 21.0);
+        fl_id shop = fl_keeper_source(&k, "shop", FL_SOURCE_CHAIN_STORE, false);
+        fl_id mix =
+            fl_keeper_arrive(&k, shop, fl_keeper_id(&k), bench, FL_FORM_MIX_OPEN, FL_USE_STOCK, 1);
+        fl_keeper_ask(&k);
+        double before = fl_keeper_chance(&k, mix, "fungus_gnat").chance;
+        fl_keeper_step(&k, &mix, 1, steps[i], FL_AGENT_NONE, "");
+        fl_keeper_ask(&k);
+        check_true(before > 0.0);
+        check_true(fl_keeper_chance(&k, mix, "fungus_gnat").chance < 0.5 * before);
+        fl_keeper_done(&k);
+    }
+}
+
 static const struct CMUnitTest tests[] = {
-    cmocka_unit_test(test_pack_round_trip),
-    cmocka_unit_test(test_temperatures),
-    cmocka_unit_test(test_known_again),
-    cmocka_unit_test(test_chance_follows),
+    cmocka_unit_test(test_pack_round_trip), cmocka_unit_test(test_temperatures),
+    cmocka_unit_test(test_known_again),     cmocka_unit_test(test_chance_follows),
+    cmocka_unit_test(test_recheck),         cmocka_unit_test(test_treated_mix),
 };
 FL_TEST_MAIN(tests)

@@ -20,14 +20,12 @@ static void test_recipes(void **state)
         const char *code;
         size_t n_parts;
         double sum;
-    } rows[] = {{"epiphyte", 5, 7.0},
-                {"epiphyte_fine", 5, 9.0},
-                {"epiphyte_basic", 4, 7.0},
-                {"gesneriad", 3, 5.0},
-                {"begonia", 2, 7.0}};
+    } rows[] = {{"epiphyte", 5, 7.0},  {"epiphyte_fine", 5, 9.0}, {"epiphyte_basic", 4, 7.0},
+                {"gesneriad", 3, 5.0}, {"begonia", 2, 7.0},       {"house_pot", 3, 4.0},
+                {"bin_open", 2, 2.0}};
     (void)state;
 
-    check_int(fl_mix_recipe_count(), 5);
+    check_int(fl_mix_recipe_count(), 7);
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
         const fl_mix_recipe recipe = recipe_of(rows[i].code);
         double sum = 0.0;
