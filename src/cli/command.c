@@ -47,11 +47,23 @@ static int compare_rank(const void *left, const void *right)
                               : strcmp(a->name, b->name);
 }
 
+static void sort_commands(const fl_command *sorted[COMMAND_COUNT])
+{
+    memcpy(sorted, commands, sizeof commands);
+    qsort(sorted, COMMAND_COUNT, sizeof(const fl_command *), compare_rank);
+}
+
+const fl_command *fl_cli_command_at(size_t index)
+{
+    const fl_command *sorted[COMMAND_COUNT];
+    sort_commands(sorted);
+    return index < COMMAND_COUNT ? sorted[index] : NULL;
+}
+
 static void print_all(FILE *out)
 {
     const fl_command *sorted[COMMAND_COUNT];
-    memcpy(sorted, commands, sizeof commands);
-    qsort(sorted, COMMAND_COUNT, sizeof(const fl_command *), compare_rank);
+    sort_commands(sorted);
     (void)fputs("usage: fernlock [--room DIR] COMMAND [--json]\n\n"
                 "The airlock between the plant shop and the planted enclosure.\n\n",
                 out);

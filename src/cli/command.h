@@ -39,6 +39,9 @@ typedef struct fl_command {
     void (*help)(int argc, char **argv, FILE *out);
 } fl_command;
 
+/* The commands in the order of the help; NULL past the last. */
+const fl_command *fl_cli_command_at(size_t index);
+
 /* Runs the whole command line; returns the exit code. */
 int fl_cli_run(const char *version, int argc, char **argv);
 
