@@ -1,5 +1,5 @@
-/* `cmake --install` into a folder of its own: the program runs from there, its manual page has every
- * command, bash completes by what was put beside it, and the rest is in its place. */
+/* `cmake --install` into a folder of its own: the program runs from there, its manual page has
+ * every command, bash completes by what was put beside it, and the rest is in its place. */
 #include <stdio.h>
 #include <string.h>
 
