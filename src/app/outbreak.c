@@ -116,7 +116,7 @@ static int64_t hold_ended(const fl_outbreak_work *w)
     return end_s;
 }
 
-static bool is_quiet(const fl_outbreak_work *w)
+bool fl_outbreak_is_quiet(const fl_outbreak_work *w)
 {
     for (size_t i = 0; i < w->out->trace.n_reached; i++) {
         const fl_trace_reached *r = &w->out->trace.reached[i];
@@ -182,7 +182,8 @@ static fl_status judge(fl_outbreak_work *w, fl_err *err)
         o->state = FL_OUTBREAK_TOLERATED;
         return FL_OK;
     }
-    if (ended_s != FL_TIME_OPEN && (!o->is_traced || o->is_about_animals || is_quiet(w))) {
+    if (ended_s != FL_TIME_OPEN &&
+        (!o->is_traced || o->is_about_animals || fl_outbreak_is_quiet(w))) {
         o->state = FL_OUTBREAK_OVER;
         o->clear_s = ended_s == INT64_MIN ? w->room->now_s : ended_s;
         return FL_OK;

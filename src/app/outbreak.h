@@ -34,6 +34,7 @@
     X(FL_PROPOSE_TOOLS, "tools", "clean tubs, tools and hands")                                    \
     X(FL_PROPOSE_LOOK, "look", "look sooner")                                                      \
     X(FL_PROPOSE_TELL, "tell", "tell who got plants")                                              \
+    X(FL_PROPOSE_LIFT, "lift", "lift a hold")                                                      \
     X(FL_PROPOSE_KEEP, "keep", "keep it where no animals are")                                     \
     X(FL_PROPOSE_DISCARD, "discard", "discard it")                                                 \
     X(FL_PROPOSE_TOLERATE, "tolerate", "live with it here")

@@ -86,6 +86,17 @@ static fl_sv why_held(const fl_outbreak_work *w, const fl_trace_place *t)
                            fl_words_link[last->link].text);
 }
 
+/* The reason of a hold that accepting a proposal sets; by it such a hold is known again. */
+static fl_sv hold_reason(const fl_outbreak_work *w)
+{
+    const fl_threat *threat = w->threat;
+    if (threat == NULL && w->finding != NULL) { /* taken back: nothing was traced */
+        threat = fl_know_threat_find(w->finding->threat);
+    }
+    return threat == NULL ? FL_SV("what was seen may be there")
+                          : fl_arena_printf(w->arena, "%s may be there", threat->name);
+}
+
 static void plan_holds(fl_outbreak_work *w)
 {
     for (size_t i = 0; i < w->out->trace.n_places; i++) {
@@ -102,11 +113,56 @@ static void plan_holds(fl_outbreak_work *w)
                                   FL_SV_ARG(place_name(w, t->place)));
         p->why = why_held(w, t);
         fl_event *event = fl_outbreak_event(w, p, FL_KIND_HOLD_SET);
-        event->body.hold_set =
-            (fl_ev_hold_set){.hold = fl_id_derive(event->id, FL_SV("hold")),
-                             .place = t->place,
-                             .why = fl_arena_printf(w->arena, "%.*s may be there",
-                                                    FL_SV_ARG(fl_outbreak_threat_name(w)))};
+        event->body.hold_set = (fl_ev_hold_set){.hold = fl_id_derive(event->id, FL_SV("hold")),
+                                                .place = t->place,
+                                                .why = hold_reason(w)};
+    }
+}
+
+/* A hold that lasts and that this find began, by itself or by a proposal that was accepted. */
+static bool is_own_hold(const fl_outbreak_work *w, const fl_hold *hold)
+{
+    int64_t found_s = w->finding != NULL ? w->finding->at_s : w->animal->at_s;
+    if (hold->from_s > w->room->now_s || hold->to_s <= w->room->now_s) {
+        return false;
+    }
+    if (hold->cause == FL_HOLD_BY_KEEPER) {
+        return hold->from_s >= found_s && fl_sv_eq(hold->why, hold_reason(w));
+    }
+    return w->finding != NULL ? fl_id_eq(hold->finding, w->finding->finding)
+                              : fl_id_eq(hold->from_event, w->animal->id);
+}
+
+/* When it is quiet, or was nothing: each hold by itself. Of animals, the vet says when. */
+static void plan_lifting(fl_outbreak_work *w)
+{
+    bool is_over = w->out->state == FL_OUTBREAK_RETRACTED || w->out->state == FL_OUTBREAK_OVER;
+    bool is_quiet = w->out->is_traced && is_pest(w) && fl_outbreak_is_quiet(w);
+    if (!is_over && !is_quiet && !w->out->is_about_animals) {
+        return;
+    }
+    for (size_t i = 0; i < w->room->meaning.n_holds; i++) {
+        const fl_hold *hold = &w->room->meaning.holds[i];
+        fl_proposal *p = is_own_hold(w, hold) ? fl_outbreak_propose(w, FL_PROPOSE_LIFT) : NULL;
+        if (p == NULL) {
+            continue;
+        }
+        p->place = hold->place;
+        p->text = fl_arena_printf(w->arena, "%s the hold on %.*s.",
+                                  w->out->is_about_animals && !is_over
+                                      ? "When your vet says that it is over, lift"
+                                      : "Lift",
+                                  FL_SV_ARG(place_name(w, hold->place)));
+        p->why = w->out->state == FL_OUTBREAK_RETRACTED
+                     ? FL_SV("It was nothing, and the hold was set for it.")
+                 : w->out->is_about_animals
+                     ? FL_SV("Until then nothing should leave it.")
+                     : FL_SV("On no plant that it may have reached is the chance above 5 in 100, "
+                             "with all that was done and seen since.");
+        fl_event *event = fl_outbreak_event(w, p, FL_KIND_HOLD_LIFTED);
+        event->body.hold_lifted = (fl_ev_hold_lifted){
+            .hold = hold->id,
+            .why = is_over ? FL_SV("it was nothing, or is over") : FL_SV("quiet")};
     }
 }
 
@@ -508,6 +564,7 @@ static void plan_by_hand(fl_outbreak_work *w)
 void fl_outbreak_plan(fl_outbreak_work *w)
 {
     if (w->out->state == FL_OUTBREAK_RETRACTED || w->out->state == FL_OUTBREAK_OVER) {
+        plan_lifting(w);
         return;
     }
     if (w->finding != NULL && w->threat == NULL && w->finding->threat.len > 0) {
@@ -517,6 +574,9 @@ void fl_outbreak_plan(fl_outbreak_work *w)
     plan_name(w);
     if (!w->out->is_traced) {
         return;
+    }
+    if (!w->out->is_about_animals) {
+        plan_lifting(w);
     }
     plan_holds(w);
     if (is_pest(w) && w->out->state != FL_OUTBREAK_TOLERATED) {
@@ -539,5 +599,8 @@ void fl_outbreak_plan(fl_outbreak_work *w)
     if (w->out->state != FL_OUTBREAK_TOLERATED) {
         plan_discarding(w);
         plan_tolerating(w);
+    }
+    if (w->out->is_about_animals) {
+        plan_lifting(w);
     }
 }

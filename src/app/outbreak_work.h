@@ -38,6 +38,9 @@ fl_sv fl_outbreak_lot_name(const fl_outbreak_work *w, const fl_lot *lot);
 /* "fungus gnat"; "what was seen" when it has no name. */
 fl_sv fl_outbreak_threat_name(const fl_outbreak_work *w);
 
+/* On no lot that it reached and that is still here is the chance above FL_OUTBREAK_CLEAR. */
+bool fl_outbreak_is_quiet(const fl_outbreak_work *w);
+
 /* An empty bin or jar that was cleaned since its last lots left, and is not on hold; none. */
 fl_id fl_outbreak_empty_place(const fl_outbreak_work *w);
 

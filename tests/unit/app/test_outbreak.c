@@ -381,6 +381,50 @@ static void test_a_stowaway_frog(void **state)
 
 /* ---- the story ---- */
 
+/* Two plants of a purchase in two bins; something is found in one, the other is held by a proposal.
+ * While it is open nothing is said of lifting; taken back, the find's own hold is gone by itself
+ * and lifting the other is proposed: one event, after which nothing is left. A hold that the keeper
+ * set for a reason of their own is not touched. */
+static void test_holds_are_lifted_after(void **state)
+{
+    (void)state;
+    fl_shelf s;
+    fl_shelf_init(&s);
+    fl_id arrival = fl_keeper_id(&s.k);
+    fl_id a = fl_shelf_buy(&s, s.shop, arrival);
+    fl_id b = fl_shelf_buy(&s, s.shop, arrival);
+    fl_keeper_day(&s.k, 0, 2);
+    fl_keeper_move(&s.k, a, s.bin[1]);
+    fl_keeper_move(&s.k, b, s.bin[2]);
+    fl_keeper_day(&s.k, 14, 0);
+    fl_id seen = fl_shelf_find(&s, s.bin[1], "western_flower_thrips", "larva", a);
+    fl_keeper_day(&s.k, 14, 1);
+    fl_shelf_outbreak(&s, seen);
+    check_int(fl_shelf_count(&s, FL_PROPOSE_LIFT), 0);
+    fl_shelf_accept(&s, fl_shelf_proposal(&s, FL_PROPOSE_HOLD, s.bin[2]));
+    fl_event own = {.kind = FL_KIND_HOLD_SET};
+    own.body.hold_set = (fl_ev_hold_set){
+        .hold = fl_keeper_id(&s.k), .place = s.bin[3], .why = FL_SV("the lid is cracked")};
+    fl_keeper_record(&s.k, &own);
+    fl_keeper_day(&s.k, 15, 0);
+    fl_event back = {.kind = FL_KIND_FINDING_RETRACTED};
+    back.body.finding_retracted.finding = seen;
+    fl_keeper_record(&s.k, &back);
+    fl_keeper_day(&s.k, 15, 1);
+    fl_shelf_outbreak(&s, seen);
+    check_int(s.o.n_proposals, 1);
+    const fl_proposal *lift = fl_shelf_proposal(&s, FL_PROPOSE_LIFT, s.bin[2]);
+    check_true(lift != NULL && lift->n_events == 1);
+    fl_shelf_accept(&s, lift);
+    fl_keeper_day(&s.k, 15, 2);
+    fl_shelf_outbreak(&s, seen);
+    check_int(s.o.n_proposals, 0);
+    check_false(fl_meaning_is_held(&s.k.room.meaning, s.bin[2], s.k.now_s));
+    check_true(fl_meaning_is_held(&s.k.room.meaning, s.bin[3], s.k.now_s));
+    fl_keeper_verify(&s.k);
+    fl_shelf_done(&s);
+}
+
 /* Came, found, held, treated, cleaned, looked at, lifted, all clear: in order, with the day it is
  * expected until it is there. */
 static void test_story_to_the_all_clear(void **state)
@@ -406,13 +450,13 @@ static void test_story_to_the_all_clear(void **state)
         fl_keeper_day(&s.k, day, 0);
         (void)fl_keeper_look(&s.k, s.bin[1], FL_EFFORT_CAREFUL, 0, NULL, NONE);
     }
+    fl_keeper_day(&s.k, 82, 0);
     fl_shelf_outbreak(&s, seen);
     check_int(s.o.state, FL_OUTBREAK_OPEN); /* the hold lasts until the keeper lifts it */
-    fl_keeper_day(&s.k, 82, 0);
-    fl_event lift = {.kind = FL_KIND_HOLD_LIFTED};
-    lift.body.hold_lifted =
-        (fl_ev_hold_lifted){.hold = fl_event_hold_of(seen), .why = FL_SV("quiet for weeks")};
-    fl_keeper_record(&s.k, &lift);
+    const fl_proposal *lift = fl_shelf_proposal(&s, FL_PROPOSE_LIFT, s.bin[1]);
+    check_true(lift != NULL && lift->n_events == 1);
+    check_true(fl_id_eq(lift->events[0].body.hold_lifted.hold, fl_event_hold_of(seen)));
+    fl_shelf_accept(&s, lift);
     fl_keeper_day(&s.k, 82, 1);
     fl_shelf_outbreak(&s, seen);
     check_int(s.o.state, FL_OUTBREAK_OVER);
@@ -459,6 +503,7 @@ static const struct CMUnitTest tests[] = {
     cmocka_unit_test(test_an_ill_animal_is_a_vets),
     cmocka_unit_test(test_a_stowaway_frog),
     cmocka_unit_test(test_story_to_the_all_clear),
+    cmocka_unit_test(test_holds_are_lifted_after),
     cmocka_unit_test(test_needs_a_finding_or_an_animal),
 };
 FL_TEST_MAIN(tests)
