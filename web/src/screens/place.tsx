@@ -85,6 +85,7 @@ function Whole({ place }: { place: Place }) {
       </div>
       <Held place={place} />
       {place.kind !== 'outside' && <p class="ask"><a href={`/found?place=${encodeURIComponent(place.code)}`}>{S.place.foundHere}</a></p>}
+      {(place.kind === 'bin' || place.kind === 'jar') && <p class="ask"><a href={`/climate/${encodeURIComponent(place.code)}`}>{S.place.lightHere}</a></p>}
       <div class="two">
         <div>
           {place.lots.length > 0 && place.kind !== 'outside' && <LookHere place={place} />}

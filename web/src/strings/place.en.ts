@@ -5,6 +5,7 @@ export const place = {
   held: 'On hold. Nothing leaves it until the hold is lifted.',
   heldMore: 'Where from, who else, what now',
   foundHere: 'Something was found here',
+  lightHere: 'Light, air and charts',
   heldSince: 'Since {date}: {why}',
   facts: 'What it is',
   uses: 'Lives there',
