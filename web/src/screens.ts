@@ -25,6 +25,9 @@ export const screens: readonly ScreenEntry[] = [
   { path: '/places', title: S.places.title, load: () => import('./screens/places') },
   { path: '/places/:id', title: S.places.title, load: () => import('./screens/place') },
 
+  // at the sink
+  { path: '/sink', title: S.pages.sink.name, load: () => import('./screens/sink') },
+
   // the collection and builds
   { path: '/collection', title: S.pages.collection.name, load: () => import('./screens/collection') },
   { path: '/builds', title: S.pages.builds.name, load: () => import('./screens/builds') },
@@ -61,6 +64,7 @@ export interface PageLink {
 /** What “All pages” lists, by group. */
 export const pageLinks: readonly PageLink[] = [
   { to: '/', ...S.pages.today, group: 'day' },
+  { to: '/sink', ...S.pages.sink, group: 'day' },
   { to: '/lots', ...S.pages.lots, group: 'plants' },
   { to: '/places', ...S.pages.places, group: 'plants' },
   { to: '/climate', ...S.pages.climate, group: 'plants' },

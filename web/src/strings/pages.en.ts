@@ -14,5 +14,6 @@ export const pages = {
   animal: { name: 'An animal is ill', about: 'Ill, dead or tested: your vet, and the trace both ways.' },
   what: { name: 'What could it be?', about: 'From what you can see to a ranking, with drawings.' },
   trace: { name: 'Trace without a find', about: 'Where a pest could have come from and gone; who carries a pesticide.' },
+  sink: { name: 'At the sink', about: 'Tonight, one action at a time: order, recipe, timers, alarms.' },
   unsent: { name: 'Not yet sent', about: 'What this browser recorded and the server has not taken yet.' },
 } as const;

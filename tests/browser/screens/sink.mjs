@@ -1,0 +1,4 @@
+// At the sink, for the sweep of screens.test.mjs.
+export const screens = {
+  sink: () => '/sink',
+};

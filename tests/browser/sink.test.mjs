@@ -1,0 +1,95 @@
+// At the sink in a real browser: one action at a time, what a tap records, timers by the server, "all as
+// planned" in one tap. Sizes and roles: web-ui.md sections 5 and 7 (72 px, role=timer, 400 ms).
+import assert from 'node:assert/strict';
+import { after, before, test } from 'node:test';
+import { cookieOf, launch, makeRoom, newContext, open, startServer, VIEWS } from './support.mjs';
+
+let made;
+let server;
+let browser;
+let cookie;
+
+before(async () => {
+  made = makeRoom();
+  server = await startServer(made.room);
+  cookie = await cookieOf(server);
+  browser = await launch('--autoplay-policy=user-gesture-required');
+});
+after(async () => {
+  await browser?.close();
+  await server?.stop();
+  made?.remove();
+});
+
+async function json(path) {
+  const response = await fetch(server.base + path, { headers: { Cookie: cookie }, signal: AbortSignal.timeout(30_000) });
+  return response.json();
+}
+
+test('a step is started, stands by the server’s clock, and is done: once each, on one large button', async () => {
+  const { context, errors } = await newContext(browser, { ...VIEWS.phone, timezoneId: 'UTC' }, server.base, cookie);
+  const page = await context.newPage();
+  const posts = [];
+  page.on('request', (request) => {
+    if (request.method() === 'POST' && request.url().endsWith('/api/v1/events')) posts.push(request.postDataJSON());
+  });
+  await open(page, '/sink');
+  const main = page.locator('.sink-now button.main-act');
+  assert.equal(await main.count(), 1);
+  const box = await main.boundingBox();
+  assert.ok(box.height >= 72, `${box.height}`);
+  assert.ok(await page.getByText('This device has no sound yet').isVisible());
+  await main.dblclick(); // a trembling finger
+  await page.waitForFunction(() => document.querySelector('.sink-now button:nth-of-type(2)'));
+  let list;
+  for (let k = 0; k < 50 && !(list?.timers.length === 1); k += 1) {
+    list = await json('/api/v1/timers');
+    await page.waitForTimeout(100);
+  }
+  assert.equal(list.timers.length, 1);
+  const starts = posts.filter((event) => event.kind === 'step_started');
+  assert.equal(new Set(starts.map((event) => event.body.run)).size, 1);
+  assert.equal(list.timers[0].run_id, starts[0].body.run);
+  assert.equal(list.timers[0].planned_s, starts[0].body.planned_s);
+  await page.locator('[role=timer]').first().waitFor();
+  assert.equal(await page.locator('[role=timer]').first().getAttribute('aria-live'), 'off');
+  assert.ok(await page.getByText('This device sounds while its screen is on.').isVisible());
+  await page.reload(); // the tab was ended: the timer is the server's
+  await page.locator('[role=timer]').first().waitFor();
+  await page.waitForTimeout(450);
+  await page.locator('.sink-now button.main-act').click();
+  for (let k = 0; k < 50 && list.timers.length === 1; k += 1) {
+    list = await json('/api/v1/timers');
+    await page.waitForTimeout(100);
+  }
+  assert.deepEqual(list.timers, []);
+  const ends = posts.filter((event) => event.kind === 'step_done');
+  assert.equal(ends.at(-1).body.run, starts[0].body.run);
+  assert.deepEqual(ends.at(-1).body.steps[0].lots, starts[0].body.step.lots);
+  const evening = await json('/api/v1/evening');
+  const lot = evening.lots.find((one) => one.lot.id === starts[0].body.step.lots[0]);
+  assert.equal(lot.steps[0].state, 'done');
+  assert.equal(Date.parse(lot.steps[0].started_at), Math.floor(Date.parse(starts[0].occurred_at) / 1000) * 1000);
+  assert.deepEqual(errors, []);
+  await context.close();
+});
+
+test('all the rest as planned is one tap, and then nothing waits', async () => {
+  const { context, errors } = await newContext(browser, { ...VIEWS.laptop, timezoneId: 'UTC' }, server.base, cookie);
+  const page = await context.newPage();
+  await open(page, '/sink');
+  const { as_planned } = await json('/api/v1/evening');
+  await page.getByRole('button', { name: 'All the rest is done as planned' }).click();
+  let evening;
+  for (let k = 0; k < 100 && evening?.items.length !== 0; k += 1) {
+    evening = await json('/api/v1/evening');
+    await page.waitForTimeout(200);
+  }
+  assert.equal(evening.items.length, 0);
+  assert.equal(evening.is_closed_up, true);
+  assert.ok(as_planned.length > 3);
+  const { lots } = await json('/api/v1/lots');
+  assert.ok(lots.filter((lot) => evening.lots.some((one) => one.lot.id === lot.id)).every((lot) => lot.phase !== 'arrived'));
+  assert.deepEqual(errors, []);
+  await context.close();
+});
