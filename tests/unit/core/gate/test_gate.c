@@ -203,6 +203,30 @@ static void test_two_dates(void **state)
 
 /* ---- the guard ---- */
 
+/* Nobody to wait for: all have shown. Of two that will have shown by the same round, the one that is
+ * further from it is named, whichever comes first in the list. */
+static void test_the_guard_names_the_furthest(void **state)
+{
+    (void)state;
+    gate_case c;
+    quiet(&c, USE(FL_USE_STOCK));
+    check_close(decide(&c, FL_CONDITION_GUARD)->value, 1.0, 0.0, 0.0);
+    check_true(decide(&c, FL_CONDITION_GUARD)->threat == NULL);
+    add_threat(&c, "fungus_gnat", 0.1);
+    add_threat(&c, "citrus_mealybug", 0.1);
+    add_threat(&c, "aphid", 0.1);
+    for (size_t i = 0; i < 3; i++) {
+        c.threats[i].prior = 0.3;
+        c.threats[i].guard_share = i == 1 ? 0.2 : 0.4;
+        c.threats[i].guard_s = NOW + 14 * DAY;
+    }
+    check_str(decide(&c, FL_CONDITION_GUARD)->threat->code, "citrus_mealybug");
+    check_close(decide(&c, FL_CONDITION_GUARD)->value, 0.2, 0.0, 0.0);
+    c.threats[2].guard_s = NOW + 7 * DAY; /* sooner, though further from it today */
+    c.threats[2].guard_share = 0.1;
+    check_str(decide(&c, FL_CONDITION_GUARD)->threat->code, "citrus_mealybug");
+}
+
 /* Asked for where weight x prior is at least 0.5 %; the last to be met binds and is named. */
 static void test_the_guard(void **state)
 {
@@ -389,6 +413,7 @@ static const struct CMUnitTest tests[] = {cmocka_unit_test(test_all_met_is_open)
                                           cmocka_unit_test(test_ceilings),
                                           cmocka_unit_test(test_the_binding_use),
                                           cmocka_unit_test(test_two_dates),
+                                          cmocka_unit_test(test_the_guard_names_the_furthest),
                                           cmocka_unit_test(test_the_guard),
                                           cmocka_unit_test(test_a_guard_that_never_comes),
                                           cmocka_unit_test(test_least_days),
