@@ -203,8 +203,8 @@ static void test_two_dates(void **state)
 
 /* ---- the guard ---- */
 
-/* Nobody to wait for: all have shown. Of two that will have shown by the same round, the one that is
- * further from it is named, whichever comes first in the list. */
+/* Nobody to wait for: all have shown. Of two that will have shown by the same round, the one that
+ * is further from it is named, whichever comes first in the list. */
 static void test_the_guard_names_the_furthest(void **state)
 {
     (void)state;
