@@ -15,7 +15,11 @@ fl_status fl_api_query(fl_exchange *x, const char *name, fl_sv *out, fl_err *err
         *out = FL_SV("");
         return FL_OK;
     }
-    return fl_percent_decode(raw, &x->arena, out, err);
+    char *spaced = FL_ARENA_ARRAY(&x->arena, char, raw.len + 1);
+    for (size_t i = 0; i < raw.len; i++) { /* as forms write a space */
+        spaced[i] = (char)(raw.ptr[i] == '+' ? ' ' : raw.ptr[i]);
+    }
+    return fl_percent_decode((fl_sv){spaced, raw.len}, &x->arena, out, err);
 }
 
 static fl_status query_int(fl_exchange *x, const char *name, int64_t max, int *out, fl_err *err)

@@ -47,6 +47,9 @@ export const screens: readonly ScreenEntry[] = [
   { path: '/found/:id', title: S.pages.found.name, load: () => import('./screens/found-one') },
   { path: '/found/:id/what', title: S.pages.what.name, load: () => import('./screens/found-what') },
 
+  // paper and files
+  { path: '/paper', title: S.pages.paper.name, load: () => import('./screens/paper') },
+
   // the program itself
   { path: '/pages', title: S.pages.title, load: () => import('./screens/pages') },
   { path: '/unsent', title: S.recording.unsent.title, load: () => import('./screens/unsent') },
@@ -75,6 +78,7 @@ export const pageLinks: readonly PageLink[] = [
   { to: '/found/animal', ...S.pages.animal, group: 'record' },
   { to: '/found/what', ...S.pages.what, group: 'answers' },
   { to: '/found/trace', ...S.pages.trace, group: 'answers' },
+  { to: '/paper', ...S.pages.paper, group: 'room' },
   { to: '/unsent', ...S.pages.unsent, group: 'room' },
 ];
 

@@ -74,6 +74,7 @@ function Whole({ lot }: { lot: Lot }) {
           <section aria-labelledby="facts">
             <h2 id="facts">{S.lot.facts}</h2>
             <Facts lot={lot} />
+            <p><a href={`/paper?lot=${lot.code}`}>{S.pages.paper.name}</a></p>
           </section>
         </div>
         <div>

@@ -117,6 +117,7 @@ function Whole({ place }: { place: Place }) {
             </section>
           )}
           <Conflicts of={place} />
+          <p><a href={`/paper?place=${place.code}`}>{S.pages.paper.name}</a></p>
         </div>
       </div>
     </>

@@ -63,6 +63,7 @@ export default function TodayScreen() {
           <p class="kicker">{dayLong(today.today_on)} · {today.room_name}</p>
           <Heading title={S.today.title}>{S.today.title}</Heading>
           {today.is_demo && <p class="note">{S.demo}</p>}
+          {today.backup_text && <p class="note">{today.backup_text}</p>}
           <List today={today} />
           <p class="ask"><a href="/found">{S.pages.found.name}</a></p>
         </div>

@@ -15,5 +15,6 @@ export const pages = {
   what: { name: 'What could it be?', about: 'From what you can see to a ranking, with drawings.' },
   trace: { name: 'Trace without a find', about: 'Where a pest could have come from and gone; who carries a pesticide.' },
   sink: { name: 'At the sink', about: 'Tonight, one action at a time: order, recipe, timers, alarms.' },
+  paper: { name: 'Print and share', about: 'Labels, sheets, your calendar, a spreadsheet, all of your data.' },
   unsent: { name: 'Not yet sent', about: 'What this browser recorded and the server has not taken yet.' },
 } as const;
