@@ -153,11 +153,31 @@ static void make_objects(maker *m, const fl_field *field, const fl_json_value *s
     memcpy(out + field->count_offset, &count, sizeof count);
 }
 
+static bool has_members(const fl_json_value *schema)
+{
+    return fl_json_get(fl_schema_resolved(schema), "properties") != NULL;
+}
+
+/* A history card, in canonical form: the one object inside an event that has a schema. */
+static fl_sv make_card(maker *m)
+{
+    return fl_arena_printf(
+        m->arena,
+        "{\"format\":\"fernlock-history\",\"from\":\"a keeper\",\"lot\":{\"count\":%u,"
+        "\"form\":\"potted\",\"id\":\"5f0b7a52-0a6e-4b0e-8d2f-6f2f3c1d9e10\",\"plant\":\"fig\"},"
+        "\"made_at\":\"2026-03-15T18:00:00Z\",\"past\":[{\"at\":\"2025-09-20T12:00:00Z\","
+        "\"kind\":\"came\",\"precision\":\"day\",\"text\":\"came\"}],\"provenance\":"
+        "{\"since_at\":\"2025-09-20T12:00:00Z\",\"since_precision\":\"day\"},\"version\":1}",
+        1 + (unsigned)below(m, 1000));
+}
+
 static void make_text(maker *m, const fl_field *field, const fl_json_value *schema, fl_sv *text)
 {
     if (field->type == FL_FIELD_DATE) {
         *text = fl_arena_printf(m->arena, "%04u-%02u-%02u", 2000 + (unsigned)below(m, 60),
                                 1 + (unsigned)below(m, 12), 1 + (unsigned)below(m, 28));
+    } else if (field->type == FL_FIELD_JSON && has_members(schema)) {
+        *text = make_card(m);
     } else if (field->type == FL_FIELD_JSON) {
         *text = fl_arena_printf(m->arena, "{\"a\":[%u,{\"b\":null}],\"n\":0.%u1}",
                                 (unsigned)below(m, 1000), (unsigned)below(m, 1000));

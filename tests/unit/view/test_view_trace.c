@@ -13,7 +13,7 @@ static fl_json_doc *outbreak_json(fl_shelf *s)
     fl_str text;
     fl_json_doc *doc = NULL;
     fl_json_writer *w = fl_json_writer_new();
-    const fl_view view = {&s->k.room, s->k.chances, &s->arena, w};
+    const fl_view view = {.room = &s->k.room, .chances = s->k.chances, .arena = &s->arena, .w = w};
     fl_str_init(&text, (size_t)4 << 20);
     check_ok(fl_view_outbreak(&view, NULL, &s->o, &s->k.err), &s->k.err);
     fl_json_write(w, false, &text);
