@@ -307,15 +307,22 @@ static void sort_threats(fl_gate_report *r)
     }
 }
 
-static int count_purchases(const fl_room *room)
+/* A lot of plants that was bought: these are what teaches (app/learn.c). */
+static bool is_bought(const fl_lot *lot)
+{
+    return lot->origin == FL_KIND_LOT_ARRIVED && !fl_form_is_material(lot->form);
+}
+
+int fl_gate_own_purchases(const fl_room *room)
 {
     int count = 0;
     for (size_t i = 0; i < room->meaning.n_lots; i++) {
         const fl_lot *lot = &room->meaning.lots[i];
-        bool is_first = lot->origin == FL_KIND_LOT_ARRIVED;
+        bool is_first = is_bought(lot);
         for (size_t k = 0; k < i && is_first; k++) {
-            is_first = !(fl_id_eq(room->meaning.lots[k].arrival, lot->arrival) &&
-                         fl_id_eq(room->meaning.lots[k].source, lot->source));
+            const fl_lot *before = &room->meaning.lots[k];
+            is_first = !(is_bought(before) && fl_id_eq(before->arrival, lot->arrival) &&
+                         fl_id_eq(before->source, lot->source));
         }
         count += is_first ? 1 : 0;
     }
@@ -369,7 +376,7 @@ fl_status fl_gate_ask(fl_chances *chances, const fl_room *room, const fl_lot *lo
     in.pathogen = r.pathogen;
     fl_gate_decide(&in, &r.answer);
     r.ceiling = r.answer.ceiling;
-    r.is_mostly_judgement = count_purchases(room) < FL_OWN_PURCHASES;
+    r.is_mostly_judgement = fl_gate_own_purchases(room) < FL_OWN_PURCHASES;
     *out = r;
     return FL_OK;
 }

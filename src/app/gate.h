@@ -23,6 +23,8 @@ typedef struct fl_gate_report {
 
 /* Until there are this many purchases of the keeper's own, a number is "mostly our judgement". */
 #define FL_OWN_PURCHASES 20
+/* Purchases of plants, source by arrival; material and splits are none. */
+int fl_gate_own_purchases(const fl_room *room);
 
 /* The gate for the lot, for a mask of uses (0: the lot's own use). The lot must be in the room and
  * not gone: else FL_EINVAL naming it. */

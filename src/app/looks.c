@@ -50,7 +50,7 @@ typedef struct question {
 /* ---- gathering ---- */
 
 /* Cards and baits that hang in the place now: they will be read at the looks to come. */
-static unsigned devices_in(const fl_room *room, fl_id place)
+unsigned fl_devices_in(const fl_room *room, fl_id place)
 {
     unsigned devices = 0;
     for (size_t i = 0; i < room->n_events; i++) {
@@ -196,7 +196,7 @@ fl_status fl_looks_open(fl_chances *chances, const fl_room *room, const fl_lot *
     *looks = (fl_looks){.chances = chances, .room = room, .lot = lot, .arena = arena};
     fl_status status = fl_gate_ask(chances, room, lot, uses, arena, &looks->report, err);
     if (status == FL_OK) {
-        looks->devices = devices_in(room, lot->place);
+        looks->devices = fl_devices_in(room, lot->place);
         status = gather(looks, err);
     }
     if (status == FL_OK) {
@@ -705,9 +705,4 @@ fl_status fl_looks_helps(fl_looks *looks, const fl_looks_options *usual, fl_aren
     }
     *count = n;
     return FL_OK;
-}
-
-unsigned fl_looks_devices(const fl_looks *looks)
-{
-    return looks->devices;
 }

@@ -116,6 +116,6 @@ size_t fl_looks_warm_plants(const fl_looks *looks, double temp_c, fl_arena *aren
                             fl_warm_plant **out);
 
 /* Cards and baits that hang in a place now, as a mask of 1u << fl_device. */
-unsigned fl_looks_devices(const fl_looks *looks);
+unsigned fl_devices_in(const fl_room *room, fl_id place);
 
 #endif

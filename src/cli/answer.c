@@ -80,6 +80,8 @@ void fl_print_gate(fl_session *s, const fl_gate_report *report)
     print_conditions(s, report);
     (void)printf("Quick pests: %.*s. Slow hidden ones too: %.*s.\n", FL_SV_ARG(quick),
                  FL_SV_ARG(all));
+    fl_sv counted_on = fl_say_looks_counted_on(&s->room, report, &s->arena);
+    (void)printf("%.*s\n", FL_SV_ARG(counted_on));
     print_out_of_reach(s, report);
 }
 

@@ -77,6 +77,18 @@ static fl_status read_options(const fl_call *call, fl_looks_options *o, fl_err *
                                  : FL_OK;
 }
 
+static fl_status print_examine(fl_session *s, fl_looks *looks, const fl_looks_options *o,
+                               fl_err *err)
+{
+    fl_examine examine;
+    fl_status status = fl_examine_lot(fl_looks_report(looks), o->effort, o->devices, &examine, err);
+    if (status == FL_OK) {
+        fl_sv text = fl_say_examine(&examine, &s->arena);
+        (void)printf("%.*s\n", FL_SV_ARG(text));
+    }
+    return status;
+}
+
 /* The plan in words, what a missed look moves, and every what-if that changes anything. */
 static fl_status print_plan(fl_session *s, fl_looks *looks, const fl_looks_options *o, fl_err *err)
 {
@@ -95,6 +107,7 @@ static fl_status print_plan(fl_session *s, fl_looks *looks, const fl_looks_optio
             (void)printf("  without the look of %.*s: %.*s\n", FL_SV_ARG(day), FL_SV_ARG(missed));
         }
     }
+    status = print_examine(s, looks, o, err);
     (void)puts("What if:");
     for (int kind = 0; kind < FL_WHAT_IF_COUNT && status == FL_OK; kind++) {
         fl_what_if what;

@@ -115,6 +115,8 @@ static fl_status print_look(fl_session *s, fl_id place, const fl_lot_date *befor
                  fl_words_effort[look->effort].word);
     if (look->n_findings == 0) {
         (void)puts("nothing found.");
+        fl_sv less = fl_say_less_than_round(&s->room, look->effort, &s->arena);
+        (void)printf("%.*s%s", FL_SV_ARG(less), less.len > 0 ? "\n" : "");
         return fl_print_answers(s, place, ANSWERS_SHOWN, err);
     }
     for (size_t i = 0; i < s->n_made; i++) {

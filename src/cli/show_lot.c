@@ -8,6 +8,7 @@
 #include "cli/show.h"
 #include "cli/show_chance.h"
 #include "view/words.h"
+#include "view/words_course.h"
 
 /* Prints one value of view/ when --json was asked for. */
 typedef fl_status (*view_fn)(const fl_view *view, const void *what, fl_err *err);
@@ -256,6 +257,22 @@ static fl_status print_chances(fl_session *s, const fl_lot *lot, fl_err *err)
     return status;
 }
 
+/* How much of it to look at, while looks decide about it. */
+static fl_status print_examine(fl_session *s, const fl_gate_report *report, fl_err *err)
+{
+    fl_examine examine;
+    unsigned devices = fl_devices_in(&s->room, report->lot->place);
+    if (report->answer.is_open || fl_phase_of(&s->room, report->lot) != FL_PHASE_QUARANTINE) {
+        return FL_OK;
+    }
+    fl_status status = fl_examine_lot(report, s->room.round_effort, devices, &examine, err);
+    if (status == FL_OK) {
+        fl_sv text = fl_say_examine(&examine, &s->arena);
+        (void)printf("%.*s\n", FL_SV_ARG(text));
+    }
+    return status;
+}
+
 static fl_status print_lot_text(fl_session *s, const fl_lot *lot, fl_err *err)
 {
     fl_gate_report report;
@@ -272,6 +289,7 @@ static fl_status print_lot_text(fl_session *s, const fl_lot *lot, fl_err *err)
     if (status == FL_OK) {
         fl_sv answer = fl_say_answer(&s->room, &report, &s->arena);
         (void)printf("%.*s\n", FL_SV_ARG(answer));
+        status = print_examine(s, &report, err);
     }
     return status;
 }

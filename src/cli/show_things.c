@@ -8,6 +8,7 @@
 #include "cli/unknown.h"
 #include "core/develop/develop.h"
 #include "view/words.h"
+#include "view/words_source.h"
 
 /* ---- sources and plants ---- */
 
@@ -43,20 +44,37 @@ static void put_lots_where(fl_session *s, fl_json_writer *w, fl_id id, bool is_s
     fl_json_end(w);
 }
 
-static void print_source_json(fl_session *s, const fl_ev_source_set *source)
+static fl_status print_source_json(fl_session *s, const fl_ev_source_set *source, fl_err *err)
 {
-    char text[FL_ID_TEXT_MAX];
     fl_json_writer *w = fl_json_writer_new();
-    fl_json_begin_object(w, NULL);
-    fl_json_put_cstr(w, "id", fl_id_format(text, source->source));
-    fl_json_put_text(w, "code", fl_code_of(s, source->source));
-    fl_json_put_text(w, "name", source->name);
-    fl_json_put_cstr(w, "kind", fl_words_source_kind[source->kind].word);
-    fl_json_put_bool(w, "has_animals_with_plants", source->has_animals_with_plants);
-    put_lots_where(s, w, source->source, true);
-    fl_json_end(w);
-    fl_print_json(w);
+    const fl_view view = fl_session_view(s, w);
+    fl_status status = fl_view_source(&view, NULL, source, err);
+    if (status == FL_OK) {
+        fl_print_json(w);
+    }
     fl_json_writer_free(w);
+    return status;
+}
+
+#define RISKS_SHOWN 6
+
+static fl_status print_risks(fl_session *s, const fl_ev_source_set *source, fl_err *err)
+{
+    fl_source_risk *risks = NULL;
+    size_t n = 0;
+    const fl_view view = fl_session_view(s, NULL);
+    fl_status status = fl_view_source_risks(&view, source, &risks, &n, err);
+    if (status != FL_OK) {
+        return status;
+    }
+    (void)puts("What it has taught:");
+    for (size_t i = 0; i < n && i < RISKS_SHOWN; i++) {
+        fl_sv text = fl_say_source_risk(source, &risks[i], &s->arena);
+        (void)printf("  %.*s\n", FL_SV_ARG(text));
+    }
+    fl_sv judgement = fl_say_own_record(fl_gate_own_purchases(&s->room), &s->arena);
+    (void)printf("%.*s%s", FL_SV_ARG(judgement), judgement.len > 0 ? "\n" : "");
+    return FL_OK;
 }
 
 fl_status fl_show_source(fl_call *call, fl_err *err)
@@ -64,19 +82,20 @@ fl_status fl_show_source(fl_call *call, fl_err *err)
     fl_session *s = call->s;
     const fl_ev_source_set *source = NULL;
     fl_status status = fl_room_find_source(&s->room, call->words[0], &source, err);
-    if (status != FL_OK) {
-        return status;
+    if (status == FL_OK) {
+        status = fl_session_chances(s, err);
     }
-    if (s->cli->is_json) {
-        print_source_json(s, source);
-        return FL_OK;
+    if (status != FL_OK || s->cli->is_json) {
+        return status == FL_OK ? print_source_json(s, source, err) : status;
     }
     fl_sv code = fl_code_of(s, source->source);
     (void)printf("%.*s (%.*s), %s%s\n", FL_SV_ARG(source->name), FL_SV_ARG(code),
                  fl_words_source_kind[source->kind].text,
                  source->has_animals_with_plants ? ", keeps animals with the plants" : "");
+    status = print_risks(s, source, err);
+    (void)puts("What came from it:");
     print_lots_where(s, source->source, true);
-    return FL_OK;
+    return status;
 }
 
 static void print_plant_row(const fl_know_plant *row)

@@ -20,6 +20,8 @@ static const fl_route routes[] = {
      fl_api_chance},
     {"GET", "/api/v1/lots/{id}/looks", FL_TIER_DEVICE, FL_LANE_READ, true, fl_api_looks},
     {"GET", "/api/v1/lots/{id}/looks/date", FL_TIER_DEVICE, FL_LANE_READ, false, fl_api_looks_date},
+    {"GET", "/api/v1/sources", FL_TIER_DEVICE, FL_LANE_READ, true, fl_api_sources},
+    {"GET", "/api/v1/sources/{id}", FL_TIER_DEVICE, FL_LANE_READ, true, fl_api_source},
     {"GET", "/api/v1/prices", FL_TIER_DEVICE, FL_LANE_READ, true, fl_api_prices},
     {"GET", "/api/v1/places", FL_TIER_DEVICE, FL_LANE_READ, true, fl_api_places},
     {"GET", "/api/v1/places/{id}", FL_TIER_DEVICE, FL_LANE_READ, true, fl_api_place},

@@ -50,6 +50,9 @@ fl_status fl_api_chance(fl_exchange *x, struct fl_app *app, fl_err *err);
  * sealed: the look plan with what-ifs; the date alone, for sliders. */
 fl_status fl_api_looks(fl_exchange *x, struct fl_app *app, fl_err *err);
 fl_status fl_api_looks_date(fl_exchange *x, struct fl_app *app, fl_err *err);
+/* GET /api/v1/sources, /api/v1/sources/{id}: what each has taught. */
+fl_status fl_api_sources(fl_exchange *x, struct fl_app *app, fl_err *err);
+fl_status fl_api_source(fl_exchange *x, struct fl_app *app, fl_err *err);
 /* GET /api/v1/prices?lots=ID,…: what each place would cost them. */
 fl_status fl_api_prices(fl_exchange *x, struct fl_app *app, fl_err *err);
 

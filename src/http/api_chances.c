@@ -1,5 +1,5 @@
 /* What a keeper asks about chances and what they lead to: one number opened, when to look and what
- * would help, what each place would cost. */
+ * would help, what each place would cost, what sources have taught. */
 #include <math.h>
 
 #include "base/num.h"
@@ -59,6 +59,33 @@ fl_status fl_api_prices(fl_exchange *x, struct fl_app *app, fl_err *err)
     }
     if (status == FL_OK) {
         fl_view_prices(&view, NULL, prices, n);
+    }
+    return fl_api_end(x, &view, status);
+}
+
+/* ---- sources ---- */
+
+fl_status fl_api_sources(fl_exchange *x, struct fl_app *app, fl_err *err)
+{
+    fl_view view;
+    fl_status status = fl_api_begin(x, app, &view, err);
+    if (status != FL_OK) {
+        return status;
+    }
+    return fl_api_end(x, &view, fl_view_sources(&view, NULL, err));
+}
+
+fl_status fl_api_source(fl_exchange *x, struct fl_app *app, fl_err *err)
+{
+    fl_view view;
+    const fl_ev_source_set *source = NULL;
+    fl_status status = fl_api_begin(x, app, &view, err);
+    if (status != FL_OK) {
+        return status;
+    }
+    status = fl_room_find_source(view.room, x->param[0], &source, err);
+    if (status == FL_OK) {
+        status = fl_view_source(&view, NULL, source, err);
     }
     return fl_api_end(x, &view, status);
 }

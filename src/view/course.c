@@ -296,8 +296,13 @@ fl_status fl_view_looks(const fl_view *v, const char *key, fl_looks *looks,
                         const fl_looks_options *options, fl_err *err)
 {
     fl_looks_plan plan;
+    fl_examine examine;
     fl_what_if whats[FL_WHAT_IF_COUNT];
     fl_status status = fl_looks_make_plan(looks, options, &plan, err);
+    if (status == FL_OK) {
+        status = fl_examine_lot(fl_looks_report(looks), options->effort, options->devices, &examine,
+                                err);
+    }
     for (int kind = 0; kind < FL_WHAT_IF_COUNT && status == FL_OK; kind++) {
         status =
             fl_looks_what_if(looks, options, (fl_what_if_kind)kind, v->arena, &whats[kind], err);
@@ -310,6 +315,7 @@ fl_status fl_view_looks(const fl_view *v, const char *key, fl_looks *looks,
     fl_put_mask(v->w, "uses", fl_looks_report(looks)->uses, fl_words_use, FL_USE_COUNT);
     put_options(v, options);
     put_plan(v, &plan);
+    fl_view_examine(v, "examine", &examine);
     put_what_ifs(v, "what_ifs", whats, FL_WHAT_IF_COUNT);
     fl_json_end(v->w);
     return FL_OK;

@@ -110,7 +110,7 @@ static fl_sv forecast_text(const fl_view *v, const fl_gate_report *report)
 {
     const fl_gate_answer *a = &report->answer;
     const fl_condition *c = &a->conditions[FL_CONDITION_CHANCE];
-    fl_sv now = fl_say_percent(a->sum, v->arena);
+    fl_sv now = fl_say_sum(a->sum, v->arena);
     fl_sv ceiling = fl_say_percent(a->ceiling, v->arena);
     if (c->is_met) {
         return fl_arena_printf(v->arena, "%.*s now, under the %.*s asked.", FL_SV_ARG(now),
@@ -172,6 +172,8 @@ void fl_view_gate(const fl_view *v, const char *key, const fl_gate_report *repor
     fl_json_end(w);
     put_threats(v, report);
     fl_json_put_text(w, "forecast_text", forecast_text(v, report));
+    fl_json_put_text(w, "looks_text", fl_say_looks_counted_on(v->room, report, v->arena));
+    fl_json_put_text(w, "sum_text", fl_say_sum(a->sum, v->arena));
     put_forecast(v, report);
     fl_json_end(w);
 }

@@ -363,6 +363,23 @@ static fl_status put_chances(const fl_view *v, const fl_lot *lot, fl_err *err)
     return status;
 }
 
+/* How much of it to look at, while looks decide about it. */
+static fl_status put_examine(const fl_view *v, const fl_lot *lot, const fl_gate_report *report,
+                             fl_err *err)
+{
+    fl_examine examine;
+    if (report == NULL) {
+        fl_json_put_null(v->w, "examine");
+        return FL_OK;
+    }
+    unsigned devices = fl_devices_in(v->room, lot->place);
+    fl_status status = fl_examine_lot(report, v->room->round_effort, devices, &examine, err);
+    if (status == FL_OK) {
+        fl_view_examine(v, "examine", &examine);
+    }
+    return status;
+}
+
 /* ---- the whole ---- */
 
 static fl_status put_lot(const fl_view *v, const fl_lot *lot, const fl_gate_report *report,
@@ -390,6 +407,7 @@ static fl_status put_lot(const fl_view *v, const fl_lot *lot, const fl_gate_repo
     }
     if (status == FL_OK) {
         fl_view_plan(v, "plan", lot, &plan);
+        status = put_examine(v, lot, report, err);
     }
     return status;
 }

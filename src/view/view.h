@@ -12,6 +12,7 @@
 #include "app/app.h"
 #include "app/backup.h"
 #include "app/chance.h"
+#include "app/examine.h"
 #include "app/gate.h"
 #include "app/looks.h"
 #include "app/plans.h"
@@ -82,6 +83,15 @@ fl_status fl_view_looks(const fl_view *v, const char *key, fl_looks *looks,
  * plants there when one is given. Errors as above. */
 fl_status fl_view_release(const fl_view *v, const char *key, fl_looks *looks,
                           const fl_looks_options *options, fl_err *err) FL_MUST_USE;
+
+/* Sources with what each has taught: {"sources":[…]}; and one whole: form by form, pest by pest,
+ * purchase by purchase. */
+fl_status fl_view_sources(const fl_view *v, const char *key, fl_err *err) FL_MUST_USE;
+fl_status fl_view_source(const fl_view *v, const char *key, const fl_ev_source_set *source,
+                         fl_err *err) FL_MUST_USE;
+
+/* How much of a lot to look at, at one look. */
+void fl_view_examine(const fl_view *v, const char *key, const fl_examine *examine);
 
 /* What became of events that were handed in: {"recorded","already","position","results":[…]}. ids
  * may be NULL (then results have none). */

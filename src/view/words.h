@@ -26,6 +26,10 @@ fl_sv fl_say_in_100(double prob, fl_arena *arena);
 /* A weighted sum or a share as percent, two figures: "2.3 %", "23 %", "under 0.1 %". */
 fl_sv fl_say_percent(double share, fl_arena *arena);
 
+/* The gate's weighted sum as what it is, the number of harmful pests to be expected: a percent
+ * under 1, "more than one pest to be expected", "about 3 pests to be expected". */
+fl_sv fl_say_sum(double sum, fl_arena *arena);
+
 /* "about 1 in 15, 1 in 40 to 1 in 5, that thrips are still there; mostly our judgement". */
 typedef struct fl_say_threat_args {
     const fl_threat *threat;
@@ -59,6 +63,13 @@ fl_sv fl_say_civil(const fl_room *room, int64_t at_s, fl_arena *arena);
 fl_sv fl_say_uses(unsigned uses, fl_arena *arena);
 /* "strip the old mix, rinse and pot up in fresh mix"; 0: "nothing". */
 fl_sv fl_say_steps(unsigned steps, fl_arena *arena);
+
+/* What the dates count on: "The dates count on a careful look every Saturday." and, when the last
+ * look was less than that, that it was. */
+fl_sv fl_say_looks_counted_on(const fl_room *room, const fl_gate_report *report, fl_arena *arena);
+
+/* What a look of less effort than the room's rounds means for the dates; empty when it is not. */
+fl_sv fl_say_less_than_round(const fl_room *room, fl_effort effort, fl_arena *arena);
 
 /* The answer in a line: "Quiet enough for stock." or "Not yet for stock: about 3 weeks more." */
 fl_sv fl_say_answer(const fl_room *room, const fl_gate_report *report, fl_arena *arena);

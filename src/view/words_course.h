@@ -5,6 +5,7 @@
 #define FL_VIEW_WORDS_COURSE_H
 
 #include "app/course.h"
+#include "app/examine.h"
 #include "app/looks.h"
 #include "view/words.h"
 
@@ -43,6 +44,10 @@ fl_sv fl_say_release(const fl_room *room, int64_t release_s, fl_arena *arena);
 /* What warmth does to one plant of the place: "little anthurium: 25 C is within its best range". */
 fl_sv fl_say_warm_plant(const fl_room *room, const fl_warm_plant *plant, double temp_c,
                         fl_arena *arena);
+
+/* How much of a lot to look at: "Look at every one of the 4 plants, at the right time …", or the
+ * sample of a tray. */
+fl_sv fl_say_examine(const fl_examine *examine, fl_arena *arena);
 
 /* The look plan in a sentence: how many looks, which days, the release. */
 fl_sv fl_say_looks_plan(const fl_room *room, const fl_looks_plan *plan, fl_arena *arena);

@@ -145,6 +145,53 @@ fl_sv fl_say_worst(const fl_gate_report *report, fl_arena *arena)
     return fl_say_threat(&args, arena);
 }
 
+/* ---- what the dates count on ---- */
+
+static const char *const look_names[FL_EFFORT_COUNT] = {[FL_EFFORT_GLANCE] = "a glance",
+                                                        [FL_EFFORT_CAREFUL] = "a careful look",
+                                                        [FL_EFFORT_ROOTS] = "a look at the roots"};
+
+static const char *const weekdays[] = {"Monday", "Tuesday",  "Wednesday", "Thursday",
+                                       "Friday", "Saturday", "Sunday"};
+
+fl_sv fl_say_less_than_round(const fl_room *room, fl_effort effort, fl_arena *arena)
+{
+    if (effort >= room->round_effort) {
+        return FL_SV("");
+    }
+    return fl_arena_printf(
+        arena,
+        "It was %s; the dates ahead count on %s every %s, so each look like this "
+        "moves them.",
+        look_names[effort], look_names[room->round_effort], weekdays[room->round_weekday]);
+}
+
+/* The effort of the lot's last look; the room's own when there is none. */
+static fl_effort last_effort(const fl_room *room, const fl_gate_report *report)
+{
+    fl_effort effort = room->round_effort;
+    for (size_t i = 0; i < room->n_events; i++) {
+        const fl_event *event = &room->events[i];
+        if (event->kind == FL_KIND_LOOK_DONE && event->at_s == report->last_look_s &&
+            fl_id_eq(event->body.look_done.place, report->lot->place)) {
+            effort = event->body.look_done.effort;
+        }
+    }
+    return effort;
+}
+
+fl_sv fl_say_looks_counted_on(const fl_room *room, const fl_gate_report *report, fl_arena *arena)
+{
+    fl_effort last = last_effort(room, report);
+    fl_sv base = fl_arena_printf(arena, "The dates count on %s every %s.",
+                                 look_names[room->round_effort], weekdays[room->round_weekday]);
+    if (last >= room->round_effort) {
+        return base;
+    }
+    return fl_arena_printf(arena, "%.*s The last look was %s: with more of those they move.",
+                           FL_SV_ARG(base), look_names[last]);
+}
+
 /* ---- one condition ---- */
 
 /* Why the place is held now, as it was said; empty. */
@@ -176,7 +223,7 @@ static fl_sv say_hold(const fl_room *room, const fl_gate_report *report, const f
 /* "2 %" against "2 %" would say nothing: then the side is named. */
 static fl_sv say_chance_sum(const fl_room *room, const fl_condition *c, fl_arena *arena)
 {
-    fl_sv value = fl_say_percent(c->value, arena);
+    fl_sv value = fl_say_sum(c->value, arena);
     fl_sv limit = fl_say_percent(c->limit, arena);
     const char *just = fl_sv_eq(value, limit) ? "just " : "";
     const char *use = use_phrases[c->use];

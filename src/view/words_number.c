@@ -144,6 +144,21 @@ fl_sv fl_say_percent(double share, fl_arena *arena)
     return fl_arena_printf(arena, "%s %%", fl_num_format(text, round(pct * 10.0) / 10.0, 2));
 }
 
+/* A sum of chances is a number expected, so above 1 it is said as one; percents of it would not be
+ * of anything. */
+fl_sv fl_say_sum(double sum, fl_arena *arena)
+{
+    char text[FL_NUM_TEXT_MAX];
+    if (!(sum >= 0.995)) {
+        return fl_say_percent(sum, arena);
+    }
+    if (sum < 1.5) {
+        return FL_SV("more than one pest to be expected");
+    }
+    return fl_arena_printf(arena, "about %s pests to be expected",
+                           fl_num_format(text, round(sum * 2.0) / 2.0, 2));
+}
+
 /* Names that do not take a plain "s" for more than one of them. */
 static const char *const odd_plurals[][2] = {
     {"stowaway_frog", "stowaway frogs and their eggs"},

@@ -222,6 +222,25 @@ test('names and history fit, and a voided event is marked', async () => {
   await problem('/api/v1/history?lot=XXXXXX', 404);
 });
 
+test('sources fit, count purchases, and say what they have taught', async () => {
+  const { sources } = await answer('/api/v1/sources', 'Sources');
+  assert.ok(sources.length >= 3);
+  for (const { id, own_purchases } of sources) {
+    const source = await answer(`/api/v1/sources/${id}`, 'Source');
+    assert.equal(source.is_mostly_judgement, own_purchases < 20);
+    assert.equal(source.judgement_text === null, own_purchases >= 20);
+    const bought = source.purchases.flatMap((purchase) => purchase.lots);
+    assert.equal(bought.length, source.lots_bought);
+    assert.equal(source.forms.reduce((sum, form) => sum + form.lots, 0), source.lots_bought);
+    assert.ok(source.purchases_counted <= source.purchases.length); // material counts for nothing
+    for (const risk of source.threats) {
+      assert.ok(risk.purchases_judged <= risk.purchases + 1e-9 && risk.purchases_found <= risk.purchases);
+      assert.ok(risk.prob_next_low <= risk.prob_next_high, risk.text); // a rare risk's mean may be above both
+      if (risk.purchases_found === 0) assert.ok(risk.prob_next <= risk.prob_table + 1e-9, risk.text);
+    }
+  }
+});
+
 async function problem(path, status, init) {
   const response = await ask(path, init);
   const body = await response.json();

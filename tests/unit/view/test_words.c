@@ -293,7 +293,39 @@ static void test_conditions_name_the_side(void **state)
              "so on 28 March.");
 }
 
+/* The gate's sum is a number expected (expectations add, whatever depends on what), so above 1 it
+ * is one pest and more, and never "147 %". */
+static void test_sums_above_one(void **state)
+{
+    (void)state;
+    check_sv(fl_say_sum(0.0234, &arena), "2.3 %");
+    check_sv(fl_say_sum(0.5, &arena), "50 %");
+    check_sv(fl_say_sum(1.2, &arena), "more than one pest to be expected");
+    check_sv(fl_say_sum(1.47, &arena), "more than one pest to be expected");
+    check_sv(fl_say_sum(2.6, &arena), "about 2.5 pests to be expected");
+    check_sv(fl_say_sum(3.1, &arena), "about 3 pests to be expected");
+}
+
+/* The room's round is careful on a Saturday (5, Monday being 0). */
+static void test_looks_that_are_less(void **state)
+{
+    (void)state;
+    fl_room room = room_of_march();
+    room.round_effort = FL_EFFORT_CAREFUL;
+    room.round_weekday = 5;
+    fl_gate_report report = met_report(&room, 1U << FL_USE_AMPHIBIAN);
+    check_sv(fl_say_looks_counted_on(&room, &report, &arena),
+             "The dates count on a careful look every Saturday.");
+    check_sv(fl_say_less_than_round(&room, FL_EFFORT_CAREFUL, &arena), "");
+    check_sv(
+        fl_say_less_than_round(&room, FL_EFFORT_GLANCE, &arena),
+        "It was a glance; the dates ahead count on a careful look every Saturday, so each look "
+        "like this moves them.");
+}
+
 static const struct CMUnitTest tests[] = {
+    cmocka_unit_test(test_sums_above_one),
+    cmocka_unit_test(test_looks_that_are_less),
     cmocka_unit_test(test_chances_of_the_design),
     cmocka_unit_test(test_ends_are_never_certain),
     cmocka_unit_test(test_words_stay_near_the_number),
