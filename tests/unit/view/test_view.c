@@ -62,7 +62,10 @@ static int tear_down(void **state)
 
 static fl_view view(void)
 {
-    return (fl_view){&world.room, world.chances, &world.arena, fl_json_writer_new()};
+    return (fl_view){.room = &world.room,
+                     .chances = world.chances,
+                     .arena = &world.arena,
+                     .w = fl_json_writer_new()};
 }
 
 /* Ends the view and reads back what it wrote. The document lives until the caller frees it. */
