@@ -1,10 +1,12 @@
 /* Tonight at the sink, on paper that may get wet. */
 #include <math.h>
 
+#include "app/evening.h"
 #include "app/plans.h"
 #include "app/today.h"
 #include "print/cautions.h"
 #include "print/sheet.h"
+#include "view/evening.h"
 #include "view/words.h"
 
 typedef struct evening {
@@ -188,6 +190,57 @@ static void put_purchases(evening *e)
     }
 }
 
+/* ---- the order of work ---- */
+
+static fl_sv clock_of(const evening *e, int64_t at_s)
+{
+    fl_civil c = fl_civil_from_utc(at_s, e->sheet->room->tz_offset_min);
+    return fl_arena_printf(e->arena, "%02d:%02d", c.hour, c.minute);
+}
+
+static void put_item(evening *e, const fl_doc_table *table, const fl_evening *plan,
+                     const fl_evening_item *item)
+{
+    fl_sv what = fl_say_item(plan, item, e->arena);
+    fl_sv lot = item->lot >= 0
+                    ? fl_print_sheet_lot_name(e->sheet->room, plan->lots[item->lot].lot, e->arena)
+                    : FL_SV("");
+    fl_sv tub = item->tub > 0 ? fl_evening_tub_name(item->tub, e->arena) : FL_SV("");
+    const fl_sv cells[] = {FL_SV("[]"), clock_of(e, item->start_s), what, lot,
+                           tub,         clock_of(e, item->end_s)};
+    fl_doc_table_row(e->doc, table, cells);
+}
+
+/* Hygiene first, then the shortest evening: app/evening.h. Times are as if it began now. */
+static fl_status put_order(evening *e, const fl_print_sheet_evening_args *args, fl_err *err)
+{
+    const fl_doc_table table = {.n_columns = 6,
+                                .share = {0.06, 0.10, 0.34, 0.28, 0.11, 0.11},
+                                .name = {FL_SV(""), FL_SV("from"), FL_SV("what"), FL_SV("lot"),
+                                         FL_SV("tub"), FL_SV("until")}};
+    fl_evening plan;
+    fl_evening_options options = fl_evening_options_usual();
+    options.tub_ml = args->tub_ml;
+    options.label_pct = args->label_pct;
+    fl_status status =
+        fl_evening_make(e->sheet->room, e->sheet->chances, &options, e->arena, &plan, err);
+    if (status != FL_OK || plan.n_items == 0) {
+        return status;
+    }
+    fl_sv span =
+        fl_say_span(plan.finish_low_s - plan.start_s, plan.finish_high_s - plan.start_s, e->arena);
+    fl_doc_heading(e->doc, FL_SV("In this order"));
+    fl_doc_small(e->doc, fl_arena_printf(e->arena,
+                                         "%d tubs, %.*s in all, times as if it began when this was "
+                                         "printed. A dip is taken out on the minute.",
+                                         plan.n_tubs, FL_SV_ARG(span)));
+    fl_doc_table_begin(e->doc, &table);
+    for (size_t i = 0; i < plan.n_items; i++) {
+        put_item(e, &table, &plan, &plan.items[i]);
+    }
+    return FL_OK;
+}
+
 static void put_closing(evening *e)
 {
     static const char *const ends[] = {
@@ -229,9 +282,13 @@ fl_status fl_print_sheet_evening(const fl_print_sheet *sheet,
             fl_plan_bleach(sheet->room, args->label_pct, args->tub_ml, &e.mix, NULL) == FL_OK;
         put_cautions(&e);
         put_mix(&e, args->tub_ml);
-        put_purchases(&e);
-        put_closing(&e);
-        status = fl_doc_end(&doc, out, err);
+        status = put_order(&e, args, err);
+        if (status == FL_OK) {
+            put_purchases(&e);
+            put_closing(&e);
+            status = fl_doc_end(&doc, out, err);
+        }
+        fl_doc_drop(&doc);
     }
     fl_arena_done(&arena);
     return status;

@@ -82,8 +82,9 @@ static void check_words(fl_run *text, const char *const *words)
 
 static void test_evening(void **state)
 {
-    static const char *const words[] = {"Tonight at the sink", "creeping fig", "strip the old mix",
-                                        "5 to 15 min",         "At the end",   NULL};
+    static const char *const words[] = {"Tonight at the sink", "creeping fig",  "strip the old mix",
+                                        "5 to 15 min",         "In this order", "strip the old mix",
+                                        "disinfect the sink",  "At the end",    NULL};
     (void)state;
     fl_run text = text_of("evening", NULL, NULL);
     check_words(&text, words);
