@@ -188,9 +188,11 @@ function Now({ item, data, timer, left, tick }: { item: Item; data: Evening; tim
   const tubs = Array.from({ length: data.tubs }, (_, k) => k + 1).filter((n) => !data.tubs_lost.includes(n)).map((n) => `tub ${n}`);
   const parts = item.record_cleaned ? [item.record_cleaned] : item.job === 'disinfect_tubs' ? tubs : [];
   const clean = once(() => {
-    if (parts.length === 0 || !data.bench) tick(keyOf(item));
-    else tell(W.toldClean, parts.map((part) => ({ kind: 'place_cleaned', body: { place: data.bench?.id, agent: 'bleach', part } })));
-    if (item.job === 'disinfect_tubs') tick(keyOf(item));
+    const bench = data.bench?.id;
+    tick(keyOf(item)); // the sheet lists closing up until the sink is recorded
+    if (parts.length > 0 && bench) {
+      void record(t(W.toldClean, { what }), parts.map((part) => ({ kind: 'place_cleaned', body: { place: bench, agent: 'bleach', part } })));
+    }
   });
   return (
     <section class="sink-now big" aria-labelledby="sink-now">
