@@ -183,6 +183,10 @@ fl_status fl_sums_means(const fl_filter_sums *sums, const double *weight, fl_fil
                         fl_err *err) FL_MUST_USE;
 fl_status fl_sums_chance(const fl_filter_sums *sums, double prior, const double *weight,
                          const fl_founders *founders, fl_chance *out, fl_err *err) FL_MUST_USE;
+/* Several weightings at once: weights[n], out[n]. */
+fl_status fl_sums_chances(const fl_filter_sums *sums, double prior, const double *const *weights,
+                          int n, const fl_founders *founders, fl_chance *out,
+                          fl_err *err) FL_MUST_USE;
 fl_status fl_sums_likelihood(const fl_filter_sums *sums, double prior, const double *weight,
                              const fl_founders *founders, double *out, fl_err *err) FL_MUST_USE;
 

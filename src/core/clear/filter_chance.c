@@ -183,22 +183,44 @@ static double chance_of(double prior, readings sum)
     return fmin(1.0, infested / fmax(all_quiet, infested));
 }
 
+static readings mixed(const readings *each, const double *share, int n_mix)
+{
+    readings all = {0.0, 0.0};
+    for (int w = 0; w < n_mix; w++) {
+        all.quiet += share[w] * each[w].quiet;
+        all.infested += share[w] * each[w].infested;
+    }
+    return all;
+}
+
+fl_status fl_sums_chances(const fl_filter_sums *sums, double prior, const double *const *weights,
+                          int n, const fl_founders *founders, fl_chance *out, fl_err *err)
+{
+    const fl_founders one = {.family = FL_FOUNDERS_ONE};
+    readings of_one[FL_MIXTURE_MAX] = {{0.0, 0.0}};
+    readings of_many[FL_MIXTURE_MAX] = {{0.0, 0.0}};
+    double share[FL_MIXTURE_MAX];
+    fl_status status = check_founders(founders, err);
+    for (int i = 0; i < n && status == FL_OK; i++) { /* refused before anything is written */
+        status = scale_weights(sums->n_mix, weights[i], share, err);
+    }
+    for (int w = 0; w < sums->n_mix && status == FL_OK; w++) {
+        of_one[w] = read_family(&one, sums->alive[w], sums->found[w], sums->dead[w]);
+        of_many[w] = read_family(founders, sums->alive[w], sums->found[w], sums->dead[w]);
+    }
+    for (int i = 0; i < n && status == FL_OK; i++) {
+        status = scale_weights(sums->n_mix, weights[i], share, err);
+        out[i].one = chance_of(prior, mixed(of_one, share, sums->n_mix));
+        out[i].many = chance_of(prior, mixed(of_many, share, sums->n_mix));
+        out[i].chance = fmax(out[i].one, out[i].many);
+    }
+    return status;
+}
+
 fl_status fl_sums_chance(const fl_filter_sums *sums, double prior, const double *weight,
                          const fl_founders *founders, fl_chance *out, fl_err *err)
 {
-    double share[FL_MIXTURE_MAX];
-    fl_status status = check_founders(founders, err);
-    if (status == FL_OK) {
-        status = scale_weights(sums->n_mix, weight, share, err);
-    }
-    if (status != FL_OK) {
-        return status;
-    }
-    const fl_founders one = {.family = FL_FOUNDERS_ONE};
-    out->one = chance_of(prior, read_mixture(sums, share, &one));
-    out->many = chance_of(prior, read_mixture(sums, share, founders));
-    out->chance = fmax(out->one, out->many);
-    return FL_OK;
+    return fl_sums_chances(sums, prior, &weight, 1, founders, out, err);
 }
 
 fl_status fl_filter_chance(const fl_filter *state, const double *weight,

@@ -45,11 +45,15 @@ static void next_flux(const flat_chain *chain, const double *in, double c, doubl
     const double *leave = chain->leave;
     int back = chain->n_mix;
     for (int b = 0; b < chain->n_blocks; b++) {
-        int start = LEAD + b * BLOCK;
-        for (int k = 0; k < BLOCK; k++) {
-            int j = start + k;
-            out[j] = leave[j] * (mass[j] + c * (in[j - back] - in[j]));
-        }
+        int j = LEAD + b * BLOCK; /* written out: compilers keep a short loop a loop */
+        double one = leave[j] * (mass[j] + c * (in[j - back] - in[j]));
+        double two = leave[j + 1] * (mass[j + 1] + c * (in[j + 1 - back] - in[j + 1]));
+        double three = leave[j + 2] * (mass[j + 2] + c * (in[j + 2 - back] - in[j + 2]));
+        double four = leave[j + 3] * (mass[j + 3] + c * (in[j + 3 - back] - in[j + 3]));
+        out[j] = one;
+        out[j + 1] = two;
+        out[j + 2] = three;
+        out[j + 3] = four;
     }
 }
 

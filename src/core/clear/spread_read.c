@@ -3,31 +3,23 @@
 
 #include "core/clear/spread_work.h"
 
-static fl_status read_one(const fl_copy *copy, const fl_filter_sums *sums, double prior,
-                          const double *weight, double *out, fl_err *err)
-{
-    if (copy->is_steady) {
-        return fl_sums_steady_chance(sums, weight, out, err);
-    }
-    fl_founders many = {.family = FL_FOUNDERS_ZT_POISSON, .lambda = FL_FOUNDERS_MEAN};
-    fl_chance chance = {0};
-    fl_status status = fl_sums_chance(sums, prior, weight, &many, &chance, err);
-    if (status == FL_OK) {
-        *out = chance.chance;
-    }
-    return status;
-}
-
 fl_status fl_spread_read_sums(const fl_spread *s, const fl_copy *copy, const fl_filter_sums *sums,
                               fl_reading *out, fl_err *err)
 {
-    double prior = copy->is_steady ? 0.0 : fl_spread_prior(s, copy);
-    fl_status status = read_one(copy, sums, prior, s->mixture.weight_low, &out->poor, err);
-    if (status == FL_OK) {
-        status = read_one(copy, sums, prior, s->mixture.weight_middle, &out->middle, err);
+    const double *const weights[3] = {s->mixture.weight_low, s->mixture.weight_middle,
+                                      s->mixture.weight_high};
+    const fl_founders many = {.family = FL_FOUNDERS_ZT_POISSON, .lambda = FL_FOUNDERS_MEAN};
+    fl_chance chance[3] = {{0.0, 0.0, 0.0}};
+    fl_status status = FL_OK;
+    if (copy->is_steady) {
+        for (int i = 0; i < 3 && status == FL_OK; i++) {
+            status = fl_sums_steady_chance(sums, weights[i], &chance[i].chance, err);
+        }
+    } else {
+        status = fl_sums_chances(sums, fl_spread_prior(s, copy), weights, 3, &many, chance, err);
     }
     if (status == FL_OK) {
-        status = read_one(copy, sums, prior, s->mixture.weight_high, &out->good, err);
+        *out = (fl_reading){chance[0].chance, chance[1].chance, chance[2].chance};
     }
     return status;
 }
