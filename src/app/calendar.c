@@ -199,8 +199,8 @@ static void number(fl_calendar_plan *p, const fl_calendar_entry *old, size_t n_o
     for (size_t i = 0; i < p->n; i++) {
         fl_calendar_entry *e = &p->entries[i];
         const fl_calendar_entry *was = find(old, n_old, e->uid);
-        if (was == NULL) {
-            e->stamp_s = p->room->now_s;
+        if (was == NULL) { /* of the hour: asked again before it is remembered, it is the same */
+            e->stamp_s = p->room->now_s - p->room->now_s % FL_HOUR_S;
         } else if (is_same(was, e) && !was->is_cancelled) {
             e->sequence = was->sequence;
             e->stamp_s = was->stamp_s;

@@ -1,6 +1,7 @@
 /* One lot whole. */
 #include <stdlib.h>
 
+#include "app/card_told.h"
 #include "view/put.h"
 
 /* ---- the way through the airlock ---- */
@@ -226,6 +227,25 @@ static void put_findings(const fl_view *v, const fl_lot *lot)
     fl_json_end(v->w);
 }
 
+/* What came with it on a history card: told by another, by time. */
+static fl_status put_told(const fl_view *v, const fl_lot *lot, fl_err *err)
+{
+    fl_card_line *lines = NULL;
+    size_t count = 0;
+    fl_status status = fl_card_told(v->room, lot, v->arena, &lines, &count, err);
+    fl_json_begin_array(v->w, "told");
+    for (size_t i = 0; i < count && status == FL_OK; i++) {
+        fl_json_begin_object(v->w, NULL);
+        fl_put_on(v, "on", lines[i].at_s);
+        fl_json_put_text(v->w, "text", lines[i].text);
+        fl_json_put_bool(v->w, "is_mother", lines[i].is_mother);
+        fl_json_put_text(v->w, "teller", lines[i].teller);
+        fl_json_end(v->w);
+    }
+    fl_json_end(v->w);
+    return status;
+}
+
 static void put_conflicts(const fl_view *v, const fl_lot *lot)
 {
     fl_json_begin_array(v->w, "conflicts");
@@ -401,7 +421,10 @@ static fl_status put_lot(const fl_view *v, const fl_lot *lot, const fl_gate_repo
     put_looks(v, lot);
     put_findings(v, lot);
     put_conflicts(v, lot);
-    status = put_release(v, lot, err);
+    status = put_told(v, lot, err);
+    if (status == FL_OK) {
+        status = put_release(v, lot, err);
+    }
     if (status == FL_OK) {
         status = put_chances(v, lot, err);
     }

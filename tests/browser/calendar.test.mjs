@@ -155,6 +155,9 @@ test('a card goes out and comes in, told by another', async () => {
   assert.equal(first.status, 201, JSON.stringify(said));
   assert.equal(said.teller, card.from);
   assert.equal((await (await take()).json()).lot_id, said.lot_id);
+  const taken = await (await ask(`/api/v1/lots/${said.lot_id}`)).json();
+  assert.equal(taken.told.length, said.lines);
+  assert.ok(taken.told.every((line) => line.teller === card.from));
 });
 
 test('lots from a spreadsheet are looked at, recorded once, and taken back', async () => {

@@ -1,5 +1,6 @@
 // One lot: what it is, its way, what the gate says, what could still be on it, what happened.
 import { useAnswer } from '../answer';
+import { day } from '../format';
 import { client, type Lot, type Use } from '../api';
 import { Chances } from '../parts/chances';
 import { LotMark } from '../parts/marks';
@@ -84,6 +85,17 @@ function Whole({ lot }: { lot: Lot }) {
             {lines.length === 0 ? <p class="quiet">{S.lot.historyEmpty}</p> : <Record lines={lines} />}
             {!isAtSink && lot.origin === 'lot_arrived' && <EveningPlan plan={lot.plan} isDone />}
           </section>
+          {lot.told.length > 0 && (
+            <section aria-labelledby="told">
+              <h2 id="told">{S.lot.told}</h2>
+              <p class="quiet">{S.lot.toldText}</p>
+              <ul class="plain">
+                {lot.told.map((line, k) => (
+                  <li key={k}>{line.on && `${day(line.on)}: `}{line.is_mother && S.lot.toldMother}{line.text} <span class="quiet">· {line.teller}</span></li>
+                ))}
+              </ul>
+            </section>
+          )}
           <Conflicts of={lot} />
         </div>
       </div>
