@@ -547,7 +547,8 @@ static void add_stay(const work *w, fl_id place, int64_t from_h, int64_t to_h, d
 {
     const double *temps_c = NULL;
     double constant_c = 0.0;
-    const fl_ev_place_set *set = fl_defs_place(&w->c->room->defs, place);
+    const int64_t span[2] = {from_h, to_h};
+    fl_temps_count count;
     int64_t hours = to_h - from_h;
     if (hours <= 0) {
         return;
@@ -559,11 +560,11 @@ static void add_stay(const work *w, fl_id place, int64_t from_h, int64_t to_h, d
         out->most_c = fmax(out->most_c, value);
         *sum += value;
     }
-    if (set != NULL && !isnan(set->set_temp_c)) {
-        out->hours_told += hours;
-    } else {
-        out->hours_assumed += hours;
-    }
+    fl_temps_count_of(w->c->room, place, span, &count);
+    out->hours_measured += count.measured;
+    out->hours_interpolated += count.interpolated;
+    out->hours_told += count.told;
+    out->hours_assumed += count.assumed;
 }
 
 static void gather_temps(const work *w, fl_course *course)

@@ -244,3 +244,22 @@ void fl_temps_of_place(const fl_room *room, fl_id place, int64_t from_h, int64_t
     const int64_t span[2] = {from_h, to_h};
     fl_temps_of_place_side(room, place, span, FL_TEMPS_COLD, arena, temps_c, constant_c);
 }
+
+void fl_temps_count_of(const fl_room *room, fl_id place, const int64_t span[2], fl_temps_count *out)
+{
+    const fl_series *series = fl_room_series(room, place);
+    bool has_set = was_told(room, place);
+    *out = (fl_temps_count){0};
+    for (int64_t h = span[0]; h < span[1]; h++) {
+        bool is_logged = series != NULL && h >= series->from_h;
+        if (is_logged && !isnan(logged(series, h))) {
+            out->measured++;
+        } else if (is_logged && !isnan(bridged(series, h))) {
+            out->interpolated++;
+        } else if (has_set) {
+            out->told++;
+        } else {
+            out->assumed++;
+        }
+    }
+}

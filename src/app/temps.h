@@ -42,6 +42,16 @@ void fl_temps_of_place(const fl_room *room, fl_id place, int64_t from_h, int64_t
 void fl_temps_told(const fl_room *room, fl_id place, const int64_t span[2], fl_arena *arena,
                    const double **temps_c, double *constant_c);
 
+/* How many hours of a span have their temperature from where. */
+typedef struct fl_temps_count {
+    int64_t measured;     /* a logger's mean */
+    int64_t interpolated; /* bridged between two of them */
+    int64_t told;         /* a set value */
+    int64_t assumed;      /* nobody told one */
+} fl_temps_count;
+void fl_temps_count_of(const fl_room *room, fl_id place, const int64_t span[2],
+                       fl_temps_count *out);
+
 /* True when the place has the same temperature at all hours, as far as is known: then
  * fl_temps_of_place gives *constant_c for any of them. */
 bool fl_temps_are_constant(const fl_room *room, fl_id place, double *constant_c);

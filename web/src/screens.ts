@@ -25,6 +25,12 @@ export const screens: readonly ScreenEntry[] = [
   { path: '/places', title: S.places.title, load: () => import('./screens/places') },
   { path: '/places/:id', title: S.places.title, load: () => import('./screens/place') },
 
+  // how sure
+  { path: '/lots/:id/chances/:threat', title: S.lot.chances, load: () => import('./screens/chance') },
+  { path: '/lots/:id/looks', title: S.lot.gate, load: () => import('./screens/looks') },
+  { path: '/sources', title: S.pages.sources.name, load: () => import('./screens/sources') },
+  { path: '/sources/:id', title: S.pages.sources.name, load: () => import('./screens/source') },
+
   // at the sink
   { path: '/sink', title: S.pages.sink.name, load: () => import('./screens/sink') },
 
@@ -73,6 +79,7 @@ export const pageLinks: readonly PageLink[] = [
   { to: '/climate', ...S.pages.climate, group: 'plants' },
   { to: '/collection', ...S.pages.collection, group: 'plants' },
   { to: '/builds', ...S.pages.builds, group: 'plants' },
+  { to: '/sources', ...S.pages.sources, group: 'plants' },
   { to: '/moving-in', ...S.pages.moving, group: 'record' },
   { to: '/found', ...S.pages.found, group: 'record' },
   { to: '/found/animal', ...S.pages.animal, group: 'record' },

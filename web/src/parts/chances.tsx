@@ -1,12 +1,13 @@
 // What could still be on a lot: the likeliest pests with their strips, the rest folded away, and apart from
 // them what no look reaches.
 import type { Lot, LotChance } from '../api';
+import { paths } from '../router';
 import { S, tn } from '../strings.en';
 import { Scale, Strip } from './strip';
 
 const SHOWN = 4;
 
-function Chance({ chance }: { chance: LotChance }) {
+function Chance({ chance, code }: { chance: LotChance; code: string }) {
   return (
     <li>
       <p class="chance-line">
@@ -29,17 +30,18 @@ function Chance({ chance }: { chance: LotChance }) {
           <dt>{S.lot.harm}</dt>
           <dd>{chance.harm}</dd>
         </dl>
+        <p><a class="button" href={`${paths.lot(code)}/chances/${chance.threat}`}>{S.lot.opened}<span class="hidden">: {chance.plural}</span></a></p>
         <p class="quiet"><i>{chance.latin}</i>. {S.lot.grade[chance.grade]}</p>
       </details>
     </li>
   );
 }
 
-function List({ chances }: { chances: LotChance[] }) {
+function List({ chances, code }: { chances: LotChance[]; code: string }) {
   return (
     <ul class="chances">
       {chances.map((chance) => (
-        <Chance key={chance.threat} chance={chance} />
+        <Chance key={chance.threat} chance={chance} code={code} />
       ))}
     </ul>
   );
@@ -55,14 +57,14 @@ export function Chances({ lot }: { lot: Lot }) {
       {counted.length === 0 && <p class="quiet">{S.lot.chancesNone}</p>}
       {counted.length > 0 && (
         <>
-          <List chances={counted.slice(0, SHOWN)} />
+          <List chances={counted.slice(0, SHOWN)} code={lot.code} />
           <Scale />
         </>
       )}
       {rest.length > 0 && (
         <details>
           <summary>{tn(S.lot.chancesRest, rest.length)}</summary>
-          <List chances={rest} />
+          <List chances={rest} code={lot.code} />
           <Scale />
         </details>
       )}

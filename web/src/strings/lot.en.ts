@@ -25,6 +25,8 @@ export const lot = {
   chancesRest: { one: '{n} more pest', other: '{n} more pests' },
   outOfReach: 'Out of reach',
   outOfReachText: 'No look and no treatment here reaches these; they are not in any sum.',
+  opened: 'How this came about',
+  looks: 'When to look, and what if',
   why: 'Why, and where to look',
   whyCame: 'How it may have come',
   lookWhere: 'Where to look',

@@ -9,6 +9,7 @@ export const pages = {
   climate: { name: 'Light and air', about: 'Which bin is dark, dry, too warm; charts; a logger’s file.' },
   builds: { name: 'Builds', about: 'Planned enclosures: what to use, cut or buy by when.' },
   collection: { name: 'The collection', about: 'By plant: quiet enough for what, mothers, cuttings.' },
+  sources: { name: 'Sources', about: 'Where plants came from, and what each place has taught.' },
   moving: { name: 'Moving in', about: 'What has been here for years, as one pasted list.' },
   found: { name: 'Something was found', about: 'First five lines, then tell it; and all that was found so far.' },
   animal: { name: 'An animal is ill', about: 'Ill, dead or tested: your vet, and the trace both ways.' },
