@@ -18,16 +18,13 @@ static fl_status read_lots(fl_exchange *x, const fl_room *room, const fl_lot ***
     if (!fl_request_query(x->request, "lots", &rest) || rest.len == 0) {
         return fl_fail(err, FL_EINVAL, "no lot was named: give lots=ID, several with commas");
     }
-    do {
-        fl_sv piece = fl_sv_split(&rest, ',');
-        fl_sv name = FL_SV("");
+    fl_status status = fl_percent_decode(rest, &x->arena, &rest, err); /* commas too */
+    while (status == FL_OK && rest.len > 0) {
+        const fl_sv name = fl_sv_split(&rest, ',');
         if (n == LOTS_MAX) {
             return fl_fail(err, FL_ETOOBIG, "more than %d lots: give fewer", LOTS_MAX);
         }
-        fl_status status = fl_percent_decode(piece, &x->arena, &name, err);
-        if (status == FL_OK) {
-            status = fl_room_find_lot(room, name, &lots[n], err);
-        }
+        status = fl_room_find_lot(room, name, &lots[n], err);
         if (status != FL_OK) {
             return status;
         }
@@ -36,10 +33,12 @@ static fl_status read_lots(fl_exchange *x, const fl_room *room, const fl_lot ***
                            FL_SHOWN(name));
         }
         n++;
-    } while (rest.len > 0);
-    *out = lots;
-    *count = n;
-    return FL_OK;
+    }
+    if (status == FL_OK) {
+        *out = lots;
+        *count = n;
+    }
+    return status;
 }
 
 fl_status fl_api_prices(fl_exchange *x, struct fl_app *app, fl_err *err)
@@ -126,6 +125,23 @@ static fl_status read_int(const fl_request *request, const char *name, int most,
     return status;
 }
 
+/* The text up to a comma, written plainly or as %2C. */
+static fl_sv split_list(fl_sv *rest)
+{
+    for (size_t i = 0; i + 3 <= rest->len; i++) {
+        const fl_sv at = {rest->ptr + i, 3};
+        if (rest->ptr[i] == ',') {
+            break;
+        }
+        if (fl_sv_eq_nocase(at, FL_SV("%2c"))) {
+            const fl_sv word = {rest->ptr, i};
+            *rest = (fl_sv){rest->ptr + i + 3, rest->len - i - 3};
+            return word;
+        }
+    }
+    return fl_sv_split(rest, ',');
+}
+
 /* "yellow_card,bait" or nothing at all: a mask. */
 static fl_status read_devices(const fl_request *request, unsigned *out, fl_err *err)
 {
@@ -135,7 +151,7 @@ static fl_status read_devices(const fl_request *request, unsigned *out, fl_err *
         return FL_OK;
     }
     while (rest.len > 0) {
-        fl_sv word = fl_sv_split(&rest, ',');
+        fl_sv word = split_list(&rest);
         int device = fl_word_find(fl_words_device, FL_DEVICE_COUNT, word);
         if (device < 0) {
             return fl_fail(err, FL_EINVAL,

@@ -27,14 +27,17 @@ fl_status fl_api_lot(fl_exchange *x, struct fl_app *app, fl_err *err)
     return fl_api_end(x, &view, status);
 }
 
-/* "amphibian,stock" as a mask; no such parameter: 0, the lot's own use. The words need no
- * decoding. */
-static fl_status read_uses(const fl_request *request, unsigned *uses, fl_err *err)
+/* "amphibian,stock" as a mask; no such parameter: 0, the lot's own use. */
+static fl_status read_uses(fl_exchange *x, unsigned *uses, fl_err *err)
 {
     fl_sv rest = FL_SV("");
     *uses = 0;
-    if (!fl_request_query(request, "use", &rest)) {
+    if (!fl_request_query(x->request, "use", &rest)) {
         return FL_OK;
+    }
+    const fl_status status = fl_percent_decode(rest, &x->arena, &rest, err); /* commas too */
+    if (status != FL_OK) {
+        return status;
     }
     do {
         fl_sv word = fl_sv_split(&rest, ',');
@@ -56,7 +59,7 @@ fl_status fl_api_gate(fl_exchange *x, struct fl_app *app, fl_err *err)
     fl_gate_report report;
     const fl_lot *lot = NULL;
     unsigned uses = 0;
-    fl_status status = read_uses(x->request, &uses, err);
+    fl_status status = read_uses(x, &uses, err);
     if (status == FL_OK) {
         status = fl_api_begin(x, app, &view, err);
     }

@@ -17,6 +17,7 @@ export type Condition = Schemas['Condition'];
 export type Look = Schemas['Look'];
 export type Finding = Schemas['Finding'];
 export type Plan = Schemas['Plan'];
+export type PlaceKind = Schemas['PlaceKind'];
 export type Use = Schemas['Use'];
 export type Phase = LotBrief['phase'];
 

@@ -56,6 +56,17 @@ export const screens: readonly ScreenEntry[] = [
   // paper and files
   { path: '/paper', title: S.pages.paper.name, load: () => import('./screens/paper') },
 
+  // telling what happened
+  { path: '/record', title: S.nav.record, load: () => import('./screens/record') },
+  { path: '/arrive', title: S.pages.arrive.name, load: () => import('./screens/arrive') },
+  { path: '/tonight/:arrival', title: S.pages.arrive.name, load: () => import('./screens/tonight') },
+  { path: '/put', title: S.pages.put.name, load: () => import('./screens/put') },
+  { path: '/round', title: S.pages.round.name, load: () => import('./screens/round') },
+  { path: '/lots/:id/do/:what', title: S.nav.record, load: () => import('./screens/lotdo') },
+  { path: '/places/:id/do/:what', title: S.nav.record, load: () => import('./screens/placedo') },
+  { path: '/new/:what/:id?', title: S.nav.record, load: () => import('./screens/newthing') },
+  { path: '/history', title: S.pages.history.name, load: () => import('./screens/history') },
+
   // the program itself
   { path: '/pages', title: S.pages.title, load: () => import('./screens/pages') },
   { path: '/unsent', title: S.recording.unsent.title, load: () => import('./screens/unsent') },
@@ -86,6 +97,10 @@ export const pageLinks: readonly PageLink[] = [
   { to: '/found/what', ...S.pages.what, group: 'answers' },
   { to: '/found/trace', ...S.pages.trace, group: 'answers' },
   { to: '/paper', ...S.pages.paper, group: 'room' },
+  { to: '/arrive', ...S.pages.arrive, group: 'record' },
+  { to: '/round', ...S.pages.round, group: 'day' },
+  { to: '/put', ...S.pages.put, group: 'record' },
+  { to: '/history', ...S.pages.history, group: 'room' },
   { to: '/unsent', ...S.pages.unsent, group: 'room' },
 ];
 
@@ -94,6 +109,7 @@ export const bar: readonly { to: string; name: string; also?: readonly string[] 
   { to: '/', name: S.nav.today },
   { to: '/lots', name: S.nav.lots },
   { to: '/places', name: S.nav.places },
+  { to: '/record', name: S.nav.record, also: ['/arrive', '/tonight', '/put', '/round', '/new', '/history'] },
   { to: '/pages', name: S.nav.more },
 ];
 

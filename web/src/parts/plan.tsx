@@ -11,7 +11,8 @@ function length(low: number, high: number): string {
   return t(text, { low: Math.round(low / unit), high: Math.round(high / unit) });
 }
 
-export function EveningPlan({ plan, isDone }: { plan: Plan; isDone: boolean }) {
+/** `name`: whose plan it is, where several stand on a page. */
+export function EveningPlan({ plan, isDone, name }: { plan: Plan; isDone: boolean; name?: string }) {
   const body = (
     <>
       {plan.verdict !== 'go' && <p><b>{plan.verdict_text}</b>{plan.verdict_why && `: ${plan.verdict_why}`}</p>}
@@ -40,6 +41,7 @@ export function EveningPlan({ plan, isDone }: { plan: Plan; isDone: boolean }) {
     </>
   );
   if (!isDone) {
+    if (name) return body; // it stands below a heading of its own
     return <section aria-labelledby="plan"><h2 id="plan">{S.lot.plan}</h2>{body}</section>;
   }
   return <details><summary>{S.lot.planDone}</summary>{body}</details>;

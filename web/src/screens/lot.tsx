@@ -10,6 +10,7 @@ import { Conflicts, linesOf, Record } from '../parts/record';
 import { Heading, Shown } from '../parts/screen';
 import { paths } from '../router';
 import type { ScreenProps } from '../screens';
+import { tell as T } from '../strings/tell.en';
 import { S, t, tn } from '../strings.en';
 
 const USES = Object.keys(S.gate.useNames) as Use[];
@@ -57,6 +58,25 @@ function GateSummary({ lot }: { lot: Lot }) {
   );
 }
 
+const ACTS = ['release', 'move', 'cut', 'split', 'lose', 'step'] as const;
+
+function Acts({ lot }: { lot: Lot }) {
+  if (lot.phase === 'gone') return null;
+  return (
+    <section aria-labelledby="acts">
+      <h2 id="acts">{T.lot.acts}</h2>
+      <p class="acts">
+        {ACTS.filter((act) => act !== 'split' || lot.count > 1).map((act) => (
+          <a key={act} class="button" href={`/lots/${lot.code}/do/${act}`}>{T.lot[act].link}</a>
+        ))}
+        {(lot.phase === 'cleaned' || lot.phase === 'arrived') && <a class="button" href={`/put?lots=${lot.code}`}>{T.put.title}</a>}
+        {lot.phase === 'arrived' && lot.arrival_id && <a class="button" href={`/tonight/${lot.arrival_id}`}>{T.tonight.title}</a>}
+      </p>
+      <p><a href={`/history?lot=${lot.code}`}>{T.lot.history}</a></p>
+    </section>
+  );
+}
+
 function Whole({ lot }: { lot: Lot }) {
   const lines = linesOf(lot);
   const isAtSink = lot.phase === 'arrived';
@@ -70,6 +90,7 @@ function Whole({ lot }: { lot: Lot }) {
       <div class="two">
         <div>
           <GateSummary lot={lot} />
+          <Acts lot={lot} />
           <Passage lot={lot} />
           {isAtSink && <EveningPlan plan={lot.plan} isDone={false} />}
           <section aria-labelledby="facts">

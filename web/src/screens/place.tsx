@@ -9,6 +9,8 @@ import { Conflicts, looksOf, Record } from '../parts/record';
 import { Heading, Shown } from '../parts/screen';
 import { Scale, Strip } from '../parts/strip';
 import type { ScreenProps } from '../screens';
+import { look as L } from '../strings/look.en';
+import { tell as T } from '../strings/tell.en';
 import { S, t } from '../strings.en';
 
 function kicker(place: Place): string {
@@ -75,6 +77,24 @@ function Total({ place }: { place: Place }) {
   );
 }
 
+const ACTS = ['clean', 'card', 'hold', 'lift', 'tolerate', 'change'] as const;
+
+function Acts({ place }: { place: Place }) {
+  return (
+    <section aria-labelledby="acts">
+      <h2 id="acts">{T.place.acts}</h2>
+      <p class="acts">
+        {ACTS.filter((act) => act !== 'lift' || place.is_held).map((act) => (
+          <a key={act} class="button" href={`/places/${place.code}/do/${act}`}>{T.place[act].link}</a>
+        ))}
+        <a class="button" href={`/found?place=${place.code}`}>{L.something}</a>
+        {place.kind === 'enclosure' && <a class="button" href="/found/animal">{T.place.animal.link}</a>}
+      </p>
+      <p><a href={`/history?place=${place.code}`}>{T.place.history}</a></p>
+    </section>
+  );
+}
+
 function Whole({ place }: { place: Place }) {
   const lines = looksOf(place.looks, place.findings);
   return (
@@ -89,6 +109,7 @@ function Whole({ place }: { place: Place }) {
       <div class="two">
         <div>
           {place.lots.length > 0 && place.kind !== 'outside' && <LookHere place={place} />}
+          <Acts place={place} />
           <section aria-labelledby="lots">
             <h2 id="lots">{S.place.lots}</h2>
             {place.lots.length === 0 ? <p class="quiet">{S.place.lotsNone}</p> : (

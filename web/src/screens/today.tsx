@@ -9,6 +9,9 @@ import { S, t, tn } from '../strings.en';
 
 /** Where a line leads: its place, its lot, or the list when it is about several. */
 function target(due: Due): string {
+  if (due.kind === 'prep' && due.arrival_id) return `/tonight/${due.arrival_id}`;
+  if (due.kind === 'place') return '/put';
+  if (due.kind === 'look' && due.places > 1) return '/round';
   if (due.places > 1) return paths.places;
   if (due.lots > 1) return paths.lots;
   if (due.place) return paths.place(due.place.code);
@@ -38,6 +41,7 @@ function List({ today }: { today: Today }) {
         <div class="empty">
           <p class="lead">{S.today.empty}</p>
           <p class="quiet">{S.today.emptyText}</p>
+          <p><a class="button main-act" href="/arrive">{S.today.begin}</a></p>
         </div>
       )}
       <ol class="lines">

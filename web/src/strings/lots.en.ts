@@ -7,7 +7,7 @@ export const lots = {
   worst: 'worst: {pest}, {chance}',
   none: 'No lot fits “{text}”.',
   empty: 'There are no lots yet.',
-  emptyText: 'A lot is plants of one kind from one source that came home together. Tell fernlock of an arrival, or of what is already here: fernlock arrive --help',
+  emptyText: 'A lot is plants of one kind from one source that came home together. Tell of an arrival, or of what is already here, under Record.',
   group: {
     arrived: 'At the sink',
     cleaned: 'Cleaned, without a bin',

@@ -17,5 +17,9 @@ export const pages = {
   trace: { name: 'Trace without a find', about: 'Where a pest could have come from and gone; who carries a pesticide.' },
   sink: { name: 'At the sink', about: 'Tonight, one action at a time: order, recipe, timers, alarms.' },
   paper: { name: 'Print and share', about: 'Labels, sheets, your calendar, a spreadsheet, all of your data.' },
+  arrive: { name: 'Something came home', about: 'What, from where, for what; then tonight’s plan.' },
+  put: { name: 'Which bin', about: 'Every bin with what it would cost in days.' },
+  round: { name: 'A look round', about: 'Bin by bin, a tap each.' },
+  history: { name: 'What was recorded', about: 'The journal, the newest first; undo anything.' },
   unsent: { name: 'Not yet sent', about: 'What this browser recorded and the server has not taken yet.' },
 } as const;

@@ -3,7 +3,7 @@ export const places = {
   title: 'Places',
   kicker: { one: '{n} place', other: '{n} places' },
   empty: 'There are no places yet.',
-  emptyText: 'A place is a bench, a bin, a jar, an open spot or an enclosure. Tell fernlock where plants can stand: fernlock place --help',
+  emptyText: 'A place is a bench, a bin, a jar, an open spot or an enclosure. Add the first under Record.',
   group: { shelves: 'Bins and jars', bench: 'Benches', open_spot: 'Open spots', enclosure: 'Enclosures', outside: 'Outside' },
   shelf: 'Shelf {n}',
   noShelf: 'Not on a shelf',
