@@ -137,6 +137,7 @@ test('found without a name, named later, acted on, and taken back', async () => 
   assert.equal(await post(clean.events[0]), 200);
   one = await answer(`/api/v1/found/${finding}`, 'FoundOne');
   assert.ok(one.outbreak.story.some(({ kind }) => kind === 'cleaned'));
+  await new Promise((go) => setTimeout(go, 2100)); // the cleaning is a second old, and before what follows
   await record('finding_retracted', { finding, why: 'bloom of the leaf' });
   one = await answer(`/api/v1/found/${finding}`, 'FoundOne');
   assert.equal(one.outbreak.state, 'retracted');
