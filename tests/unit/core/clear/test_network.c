@@ -287,26 +287,35 @@ static void test_a_shared_tub(void **state)
     history_end(h);
 }
 
+/* Two purchases use one tub, two hours apart; it is disinfected in between, or not. */
+static history *evening_with_a_tub(bool is_cleaned)
+{
+    static const unsigned first[] = {1};
+    static const unsigned second[] = {2};
+    history *h = history_with_places();
+    buy(h, DAY, 1, 1, 1, BENCH);
+    buy(h, DAY, 2, 2, 1, BENCH);
+    step_on(h, 2 * DAY, first, 1, FL_STEP_SOAK, "tub 1");
+    if (is_cleaned) {
+        clean(h, 2 * DAY + HOUR, BENCH);
+        event_at(h, number_of(h))->body.place_cleaned.part = FL_SV("tub 1");
+    }
+    step_on(h, 2 * DAY + 2 * HOUR, second, 1, FL_STEP_SOAK, "tub 1");
+    return h;
+}
+
 /* A tub that was disinfected in between reaches nobody, and the bench's fill goes on. */
 static void test_a_disinfected_tub(void **state)
 {
     (void)state;
-    static const unsigned first[] = {1};
-    static const unsigned second[] = {2};
     for (int is_cleaned = 0; is_cleaned < 2; is_cleaned++) {
-        history *h = history_with_places();
-        buy(h, DAY, 1, 1, 1, BENCH);
-        buy(h, DAY, 2, 2, 1, BENCH);
-        step_on(h, 2 * DAY, first, 1, FL_STEP_SOAK, "tub 1");
-        if (is_cleaned) {
-            clean(h, 2 * DAY + HOUR, BENCH);
-            event_at(h, number_of(h))->body.place_cleaned.part = FL_SV("tub 1");
-        }
-        step_on(h, 2 * DAY + 2 * HOUR, second, 1, FL_STEP_SOAK, "tub 1");
+        history *h = evening_with_a_tub(is_cleaned == 1);
         walked *w = walk(h, FL_CARRIAGE_LOT);
         check_int(is_linked(w, carrier_of_lot(w, 1), carrier_of_lot(w, 2), FL_LINK_SHARED_TUB),
                   !is_cleaned);
         walked_end(w);
+        history_end(h);
+        h = evening_with_a_tub(is_cleaned == 1);
         w = walk(h, FL_CARRIAGE_POOL);
         check_int(told_times(w, FL_HAP_CLOSE, NONE, NONE, 0), 0);
         walked_end(w);
