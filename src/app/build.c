@@ -1,5 +1,5 @@
 /* The study of builds: stock is shared out by need-by day, what is still wanted is laid onto the
- * bins by core/build, and each line gets its days. */
+ * bins by core/builds, and each line gets its days. */
 #include "app/build.h"
 
 #include <limits.h>

@@ -10,7 +10,7 @@
 #include "app/app.h"
 #include "app/gate.h"
 #include "app/room.h"
-#include "core/build/build.h"
+#include "core/builds/builds.h"
 
 #define FL_BUILDS_MAX 16 /* open builds studied together */
 #define FL_BUILD_ITEMS_MAX 40

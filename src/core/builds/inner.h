@@ -1,8 +1,8 @@
 /* Inside of the planner of builds, for the files of this folder only. */
-#ifndef FL_CORE_BUILD_INNER_H
-#define FL_CORE_BUILD_INNER_H
+#ifndef FL_CORE_BUILDS_INNER_H
+#define FL_CORE_BUILDS_INNER_H
 
-#include "core/build/build.h"
+#include "core/builds/builds.h"
 
 #define WANTS_MAX FL_BUILD_WANTS_MAX
 

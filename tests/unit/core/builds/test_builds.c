@@ -3,7 +3,7 @@
 #include <string.h>
 
 #include "base/rng.h"
-#include "core/build/build.h"
+#include "core/builds/builds.h"
 #include "support/check.h"
 
 static fl_build_want want(int need_day, int group, int bin_days)

@@ -2,12 +2,12 @@
  * by what day, when many builds share a few bins. Start at fl_build_make.
  *
  * A want is plants of one kind for one build. Each has ways: cut from a mother, bought from a
- * source; what stands ready is taken before (core/build/allot.h). Wants that come by the same way
+ * source; what stands ready is taken before that (app/build.h). Wants that come by the same way
  * from the same group (one source on one trip, one mother's bin) may share a cohort: they fill one
  * bin from its first day until the slowest of them may leave, and nothing else comes in. A jar is
  * a bin for one want. Days are whole days from today; no calendar here. */
-#ifndef FL_CORE_BUILD_BUILD_H
-#define FL_CORE_BUILD_BUILD_H
+#ifndef FL_CORE_BUILDS_BUILDS_H
+#define FL_CORE_BUILDS_BUILDS_H
 
 #include <stdbool.h>
 #include <stddef.h>

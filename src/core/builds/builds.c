@@ -1,10 +1,10 @@
 /* The planner: a first choice, the climb, and the latest days. */
-#include "core/build/build.h"
+#include "core/builds/builds.h"
 
 #include <limits.h>
 #include <stdint.h>
 
-#include "core/build/inner.h"
+#include "core/builds/inner.h"
 
 #define ROUNDS_MAX 200 /* of the climb; each goes over all moves */
 #define KICK 3         /* wants changed at random before climbing again */

@@ -3,7 +3,7 @@
  * do without until then against the days that all bins have until then. */
 #include <limits.h>
 
-#include "core/build/inner.h"
+#include "core/builds/inner.h"
 
 static int own_late(const fl_build_input *input, const fl_build_want *want)
 {

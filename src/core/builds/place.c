@@ -1,7 +1,7 @@
 /* One choice of ways and cohorts laid onto the bins: list scheduling. */
 #include <limits.h>
 
-#include "core/build/inner.h"
+#include "core/builds/inner.h"
 
 int fl_build_compare(const outcome *a, const outcome *b)
 {
