@@ -37,9 +37,7 @@ typedef struct study {
 /* Local noon, so many days from today. */
 static int64_t day_s(const fl_room *room, int day)
 {
-    const int64_t offset_s = (int64_t)room->tz_offset_min * 60;
-    const int64_t today = (room->now_s + offset_s) / FL_DAY_S;
-    return (today + day) * FL_DAY_S + FL_DAY_S / 2 - offset_s;
+    return fl_civil_noon(room->now_s, room->tz_offset_min) + (int64_t)day * FL_DAY_S;
 }
 
 /* ---- what stands ready ---- */

@@ -23,10 +23,8 @@ bool fl_build_is_kind(const fl_room *room, const fl_lot *lot, const fl_build_ite
 
 int fl_build_days_until(const fl_room *room, int64_t at_s)
 {
-    const int64_t offset_s = (int64_t)room->tz_offset_min * 60;
-    const int64_t to = at_s + offset_s;
-    const int64_t from = (room->now_s + offset_s) / FL_DAY_S;
-    return (int)((to >= 0 ? to / FL_DAY_S : (to - FL_DAY_S + 1) / FL_DAY_S) - from);
+    const int64_t today_s = fl_civil_noon(room->now_s, room->tz_offset_min);
+    return (int)((fl_civil_noon(at_s, room->tz_offset_min) - today_s) / FL_DAY_S);
 }
 
 bool fl_build_is_mother(const fl_room *room, const fl_lot *lot)
@@ -37,15 +35,6 @@ bool fl_build_is_mother(const fl_room *room, const fl_lot *lot)
         !fl_id_is_none(lot->released_by) || lot->origin == FL_KIND_LOT_ALREADY_HERE;
     const bool is_mother = (plant != NULL && plant->is_mother) || lot->use == FL_USE_STOCK;
     return is_mother && is_settled && place != NULL && place->kind != FL_PLACE_ENCLOSURE;
-}
-
-fl_use fl_build_strictest(unsigned uses)
-{
-    fl_use strictest = FL_USE_PLANTS_ONLY;
-    for (int use = 0; use < FL_USE_COUNT; use++) {
-        strictest = (uses & (1U << use)) != 0 ? (fl_use)use : strictest;
-    }
-    return strictest;
 }
 
 double fl_build_rooting_days(double days_at_23, double temp_c)
@@ -83,7 +72,7 @@ fl_status fl_build_opens(fl_chances *chances, const fl_room *room, const fl_lot 
             opening.binding = waited[k];
         }
     }
-    opening.sum = sum_at(&report.forecast, fl_build_strictest(uses), opening.at_s);
+    opening.sum = sum_at(&report.forecast, fl_use_strictest(uses), opening.at_s);
     *out = opening;
     return FL_OK;
 }
@@ -235,7 +224,7 @@ static fl_event lot_of(const fl_build_asking *how, const fl_build_asked *asked, 
     const fl_build_prospect *p = &asked->prospects[k];
     const fl_id lot = id_of(how, asked, k, "lot");
     const fl_id bin = id_of(how, asked, k, "bin");
-    const fl_use use = fl_build_strictest(asked->build->uses);
+    const fl_use use = fl_use_strictest(asked->build->uses);
     fl_event event = at_now(how, id_of(how, asked, k, "lot told"), FL_KIND_LOT_ARRIVED);
     if (p->means == FL_BUILD_BY_CUTTING) {
         event.kind = FL_KIND_LOT_CUT;

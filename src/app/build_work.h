@@ -38,9 +38,6 @@ int fl_build_days_until(const fl_room *room, int64_t at_s);
 /* Days until the mother can give again. */
 int fl_build_next_cut_day(const fl_room *room, const fl_lot *mother);
 
-/* The strictest of a mask of uses. */
-fl_use fl_build_strictest(unsigned uses);
-
 /* When a lot could go. */
 typedef struct fl_build_opening {
     int64_t at_s;              /* all conditions that time can meet together; FL_GATE_NEVER */

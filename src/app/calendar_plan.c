@@ -193,26 +193,13 @@ static fl_status plan_rounds(fl_calendar_plan *p, fl_chances *chances, fl_err *e
 
 /* ---- soaks, upkeep, builds ---- */
 
-static bool is_over(const fl_room *room, fl_id run)
-{
-    for (size_t i = 0; i < room->n_events; i++) {
-        const fl_event *event = &room->events[i];
-        if ((event->kind == FL_KIND_STEP_DONE && fl_id_eq(event->body.step_done.run, run)) ||
-            (event->kind == FL_KIND_STEP_ABANDONED &&
-             fl_id_eq(event->body.step_abandoned.run, run))) {
-            return true;
-        }
-    }
-    return false;
-}
-
 static void plan_soaks(fl_calendar_plan *p)
 {
     for (size_t i = 0; i < p->room->n_events; i++) {
         const fl_event *event = &p->room->events[i];
         const fl_ev_step_started *started = &event->body.step_started;
         if (event->kind != FL_KIND_STEP_STARTED || started->planned_s < FL_CALENDAR_SOAK_LEAST_S ||
-            is_over(p->room, started->run)) {
+            fl_room_end_of_run(p->room, started->run) != NULL) {
             continue;
         }
         int64_t due_s = event->at_s + started->planned_s;

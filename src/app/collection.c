@@ -9,17 +9,6 @@
 
 /* ---- what a lot is quiet enough for ---- */
 
-/* True when only the look of the day is missing. */
-static bool opens_after_a_look(const fl_gate_answer *answer)
-{
-    for (int k = 0; k < FL_CONDITION_COUNT; k++) {
-        if (k != FL_CONDITION_RELEASE_LOOK && !answer->conditions[k].is_met) {
-            return false;
-        }
-    }
-    return true;
-}
-
 static fl_status ask_uses(const fl_room *room, fl_chances *chances, fl_arena *arena,
                           fl_collection_lot *l, fl_err *err)
 {
@@ -28,7 +17,7 @@ static fl_status ask_uses(const fl_room *room, fl_chances *chances, fl_arena *ar
         fl_gate_report report;
         status = fl_gate_ask(chances, room, l->lot, 1U << use, arena, &report, err);
         if (status == FL_OK) {
-            l->quiet_for |= opens_after_a_look(&report.answer) ? 1U << use : 0;
+            l->quiet_for |= fl_gate_waits_for_look_only(&report.answer) ? 1U << use : 0;
         }
         if (status == FL_OK && use == FL_USE_STOCK && l->is_mother) {
             l->chance_stock = report.answer.sum;

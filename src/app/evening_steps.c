@@ -50,22 +50,6 @@ static bool was_at(const fl_room *room, const fl_ev_step *step, const fl_lot *lo
     return false;
 }
 
-/* How a started step ended; NULL while it runs. */
-static const fl_event *end_of(const fl_room *room, fl_id run)
-{
-    for (size_t i = 0; i < room->n_events; i++) {
-        const fl_event *event = &room->events[i];
-        bool is_end =
-            (event->kind == FL_KIND_STEP_DONE && fl_id_eq(event->body.step_done.run, run)) ||
-            (event->kind == FL_KIND_STEP_ABANDONED &&
-             fl_id_eq(event->body.step_abandoned.run, run));
-        if (is_end) {
-            return event;
-        }
-    }
-    return NULL;
-}
-
 /* The lot's next planned step of this kind from `from` on; n_steps: none. A step in another agent
  * than planned counts as the planned one. */
 static int find_step(const fl_evening_lot *lot, int from, const fl_ev_step *step)
@@ -121,7 +105,7 @@ static void expand(fl_evening_lot *lot)
 static void read_started(const fl_evening_work *w, const fl_event *event, fl_evening_lot *lot)
 {
     const fl_ev_step_started *body = &event->body.step_started;
-    const fl_event *end = end_of(w->room, body->run);
+    const fl_event *end = fl_room_end_of_run(w->room, body->run);
     if (!was_at(w->room, &body->step, lot->lot, event->at_s) ||
         (end != NULL && end->kind == FL_KIND_STEP_DONE)) {
         return; /* a done one is read where it ended */

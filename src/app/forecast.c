@@ -3,6 +3,7 @@
 #include <string.h>
 
 #include "app/chance_work.h"
+#include "app/looks.h"
 
 #define WEEK_S (7 * (int64_t)FL_DAY_S)
 
@@ -12,18 +13,11 @@ typedef struct ahead {
     fl_filter state;
 } ahead;
 
-static int64_t noon_of_day(const fl_room *room, int64_t at_s)
-{
-    int64_t local = at_s + (int64_t)room->tz_offset_min * 60;
-    int64_t day = local >= 0 ? local / FL_DAY_S : -((-local + FL_DAY_S - 1) / FL_DAY_S);
-    return day * FL_DAY_S + FL_DAY_S / 2 - (int64_t)room->tz_offset_min * 60;
-}
-
 /* Local noon of the round days after today; while the keeper is away there is none, and the first
  * after that is the day of return. */
 static void round_days(const fl_room *room, fl_forecast *out)
 {
-    int64_t noon = noon_of_day(room, room->now_s);
+    int64_t noon = fl_civil_noon(room->now_s, room->tz_offset_min);
     int today = fl_civil_weekday(noon, room->tz_offset_min);
     int wait = (room->round_weekday - today + 7) % 7;
     out->n = FL_FORECAST_LOOKS;
@@ -48,20 +42,6 @@ bool fl_threat_is_quick(const fl_threat *threat)
         days += above > 0.0 ? r->degree_days / above : HUGE_VAL;
     }
     return days <= FL_QUICK_DAYS;
-}
-
-/* Cards and baits that hang in the place now: they will be read at the looks to come. */
-static unsigned devices_in(const fl_room *room, fl_id place)
-{
-    unsigned devices = 0;
-    for (size_t i = 0; i < room->n_events; i++) {
-        const fl_event *event = &room->events[i];
-        if (event->kind == FL_KIND_CARD_SET && fl_id_eq(event->body.card_set.place, place)) {
-            unsigned bit = 1U << event->body.card_set.device;
-            devices = event->body.card_set.is_taken_away ? devices & ~bit : devices | bit;
-        }
-    }
-    return devices;
 }
 
 static fl_status open_copies(fl_chances *c, fl_pest *pest, size_t carrier, ahead **out, size_t *n,
@@ -177,7 +157,7 @@ static fl_status look_ahead(fl_chances *c, fl_pest *pest, const fl_lot *lot,
     ahead *copies = NULL;
     size_t n = 0;
     step_ahead step = {.place = lot->place, .from_h = c->now_h};
-    unsigned devices = devices_in(c->room, lot->place);
+    unsigned devices = fl_devices_in(c->room, lot->place);
     for (int i = 0; i < pest->threat->n_stages; i++) {
         step.detect[i] = fl_know_detect(pest->threat, i, c->room->round_effort, devices, false);
     }

@@ -338,25 +338,17 @@ static fl_event plant_event(const fl_moving_lot *lot)
     return event;
 }
 
-static fl_use strictest(unsigned uses)
-{
-    fl_use found = FL_USE_PLANTS_ONLY;
-    for (int use = 0; use < FL_USE_COUNT; use++) {
-        found = (uses & (1U << use)) != 0 ? (fl_use)use : found;
-    }
-    return found;
-}
-
 static fl_event lot_event(const fl_moving_lot *lot, fl_id id)
 {
     fl_event event = {.kind = FL_KIND_LOT_ALREADY_HERE};
-    event.body.lot_already_here = (fl_ev_lot_already_here){.lot = id,
-                                                           .plant = lot->plant,
-                                                           .name = FL_SV(""),
-                                                           .count = lot->count,
-                                                           .form = FL_FORM_POTTED,
-                                                           .use = strictest(lot->place->uses),
-                                                           .place = lot->place->place};
+    event.body.lot_already_here =
+        (fl_ev_lot_already_here){.lot = id,
+                                 .plant = lot->plant,
+                                 .name = FL_SV(""),
+                                 .count = lot->count,
+                                 .form = FL_FORM_POTTED,
+                                 .use = fl_use_strictest(lot->place->uses),
+                                 .place = lot->place->place};
     return event;
 }
 

@@ -160,6 +160,23 @@ fl_status fl_room_with(const fl_room *room, const fl_event *extra, size_t n_extr
     return FL_OK;
 }
 
+/* ---- timed steps ---- */
+
+const fl_event *fl_room_end_of_run(const fl_room *room, fl_id run)
+{
+    for (size_t i = 0; i < room->n_events; i++) {
+        const fl_event *event = &room->events[i];
+        bool is_end =
+            (event->kind == FL_KIND_STEP_DONE && fl_id_eq(event->body.step_done.run, run)) ||
+            (event->kind == FL_KIND_STEP_ABANDONED &&
+             fl_id_eq(event->body.step_abandoned.run, run));
+        if (is_end) {
+            return event;
+        }
+    }
+    return NULL;
+}
+
 /* ---- lineage ---- */
 
 /* The lot's mother, when she has a row. Following mothers always ends (event/meaning.h). */

@@ -36,6 +36,9 @@ typedef struct fl_room {
 fl_status fl_room_load(fl_app *app, fl_room *out, fl_err *err) FL_MUST_USE;
 void fl_room_done(fl_room *room);
 
+/* The event that ended a started step: done or abandoned. NULL while it runs. */
+const fl_event *fl_room_end_of_run(const fl_room *room, fl_id run);
+
 /* True when the keeper is away at that moment (by local days): no look is made then. */
 bool fl_room_is_away(const fl_room *room, int64_t at_s);
 

@@ -10,19 +10,10 @@
 
 /* ---- round days ---- */
 
-/* Local noon of the local day of at_s. */
-static int64_t noon_of(const fl_routine_query *q, int64_t at_s)
-{
-    int64_t offset_s = (int64_t)q->tz_offset_min * 60;
-    int64_t local_s = at_s + offset_s;
-    int64_t day = local_s / FL_DAY_S - (local_s % FL_DAY_S < 0 ? 1 : 0);
-    return day * FL_DAY_S + FL_DAY_S / 2 - offset_s;
-}
-
 /* The first round day on or after the local day of at_s. */
 static int64_t round_from(const fl_routine_query *q, int64_t at_s)
 {
-    int64_t noon_s = noon_of(q, at_s);
+    int64_t noon_s = fl_civil_noon(at_s, q->tz_offset_min);
     int wait = (q->round_weekday - fl_civil_weekday(noon_s, q->tz_offset_min) + 7) % 7;
     return noon_s + (int64_t)wait * FL_DAY_S;
 }
@@ -52,7 +43,7 @@ static crowd crowd_on(const fl_routine_query *q, const int64_t *due_s, fl_routin
 
 static int64_t choose(const fl_routine_query *q, const int64_t *due_s, fl_routine_base base)
 {
-    int64_t noon_s = noon_of(q, base.at_s);
+    int64_t noon_s = fl_civil_noon(base.at_s, q->tz_offset_min);
     int64_t first_s = round_from(q, noon_s + (int64_t)FL_ROUTINE_LEAST_D * FL_DAY_S);
     int64_t last_s = noon_s + (int64_t)FL_ROUTINE_MOST_D * FL_DAY_S;
     int64_t n = (last_s - first_s) / WEEK_S + 1;

@@ -8,19 +8,6 @@
 
 /* ---- timers ---- */
 
-static bool is_ended(const fl_room *room, fl_id run)
-{
-    for (size_t i = 0; i < room->n_events; i++) {
-        const fl_event *event = &room->events[i];
-        if ((event->kind == FL_KIND_STEP_DONE && fl_id_eq(event->body.step_done.run, run)) ||
-            (event->kind == FL_KIND_STEP_ABANDONED &&
-             fl_id_eq(event->body.step_abandoned.run, run))) {
-            return true;
-        }
-    }
-    return false;
-}
-
 static int compare_timers(const void *a, const void *b)
 {
     const fl_timer *x = a;
@@ -42,7 +29,7 @@ size_t fl_timers_running(const fl_room *room, fl_arena *arena, fl_timer **out)
     for (size_t i = 0; i < room->n_events; i++) {
         const fl_event *event = &room->events[i];
         const fl_ev_step_started *body = &event->body.step_started;
-        if (event->kind != FL_KIND_STEP_STARTED || is_ended(room, body->run)) {
+        if (event->kind != FL_KIND_STEP_STARTED || fl_room_end_of_run(room, body->run) != NULL) {
             continue;
         }
         timers[n++] = (fl_timer){.run = body->run,

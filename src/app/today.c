@@ -88,25 +88,13 @@ static void gather_holds(list *l)
     }
 }
 
-static bool is_ended(const fl_room *room, fl_id run)
-{
-    for (size_t i = 0; i < room->n_events; i++) {
-        const fl_event *event = &room->events[i];
-        if ((event->kind == FL_KIND_STEP_DONE && fl_id_eq(event->body.step_done.run, run)) ||
-            (event->kind == FL_KIND_STEP_ABANDONED &&
-             fl_id_eq(event->body.step_abandoned.run, run))) {
-            return true;
-        }
-    }
-    return false;
-}
-
 static void gather_steps(list *l)
 {
     for (size_t i = 0; i < l->room->n_events; i++) {
         const fl_event *event = &l->room->events[i];
         const fl_ev_step_started *started = &event->body.step_started;
-        if (event->kind != FL_KIND_STEP_STARTED || is_ended(l->room, started->run)) {
+        if (event->kind != FL_KIND_STEP_STARTED ||
+            fl_room_end_of_run(l->room, started->run) != NULL) {
             continue;
         }
         fl_due due = {.kind = FL_DUE_STEP,
@@ -182,9 +170,7 @@ static int64_t last_look_at(const fl_room *room, fl_id place)
 /* Local noon of the first round day after the local day of at_s. */
 static int64_t round_after(const fl_room *room, int64_t at_s)
 {
-    int64_t offset_s = (int64_t)room->tz_offset_min * 60;
-    int64_t day = (at_s + offset_s) / FL_DAY_S;
-    int64_t noon = day * FL_DAY_S + FL_DAY_S / 2 - offset_s;
+    int64_t noon = fl_civil_noon(at_s, room->tz_offset_min);
     int wait = (room->round_weekday - fl_civil_weekday(noon, room->tz_offset_min) + 7) % 7;
     return noon + (int64_t)(wait == 0 ? 7 : wait) * FL_DAY_S;
 }
@@ -303,17 +289,6 @@ static void gather_away(list *l)
 
 /* ---- releases, conflicts ---- */
 
-/* True when nothing is missing but the look of the day itself. */
-static bool is_ready(const fl_gate_answer *answer)
-{
-    for (int i = 0; i < FL_CONDITION_COUNT; i++) {
-        if (i != FL_CONDITION_RELEASE_LOOK && !answer->conditions[i].is_met) {
-            return false;
-        }
-    }
-    return true;
-}
-
 static fl_status gather_releases(list *l, fl_err *err)
 {
     fl_due due = {.kind = FL_DUE_RELEASE, .at_s = l->room->now_s};
@@ -328,7 +303,7 @@ static fl_status gather_releases(list *l, fl_err *err)
             continue;
         }
         status = fl_gate_ask(l->chances, l->room, lot, 0, l->arena, &report, err);
-        if (status == FL_OK && is_ready(&report.answer)) {
+        if (status == FL_OK && fl_gate_waits_for_look_only(&report.answer)) {
             due.lot = due.n_lots == 0 ? lot->id : due.lot;
             due.n_lots++;
         } else if (status == FL_OK) {

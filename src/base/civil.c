@@ -90,6 +90,12 @@ int fl_civil_weekday(int64_t utc_s, int tz_offset_min)
     return (int)(since_monday - floor_div(since_monday, 7) * 7);
 }
 
+int64_t fl_civil_noon(int64_t utc_s, int tz_offset_min)
+{
+    const int64_t offset_s = (int64_t)tz_offset_min * 60;
+    return floor_div(utc_s + offset_s, FL_DAY_S) * FL_DAY_S + FL_DAY_S / 2 - offset_s;
+}
+
 /* ---- reading ---- */
 
 /* `count` digits at *at as a number; false when they are not digits. */

@@ -38,6 +38,9 @@ int64_t fl_civil_days(int year, int month, int day);
 fl_civil fl_civil_from_utc(int64_t utc_s, int tz_offset_min);
 int fl_civil_weekday(int64_t utc_s, int tz_offset_min);
 
+/* Local noon of the local day of a UTC second. */
+int64_t fl_civil_noon(int64_t utc_s, int tz_offset_min);
+
 /* Reads "2026-03-01T18:30:00Z", with fraction (cut) and "+01:00" offsets (RFC 3339), or the vague
  * forms "2026-03-01", "2026-03", "2026", which stand for local noon of that day, of the 15th, of
  * 1 July at tz_offset_min. A leap second reads as :59. FL_EFORMAT or FL_EDOMAIN naming the value.

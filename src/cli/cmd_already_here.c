@@ -21,16 +21,6 @@ static const fl_arg list_options[] = {
     [PREVIEW] = {"preview", FL_ARG_FLAG, .help = "only show how it is understood"},
 };
 
-/* The strictest of the uses of a place: the lists of uses are in that order. */
-static fl_use strictest_of(unsigned uses)
-{
-    fl_use strictest = FL_USE_PLANTS_ONLY;
-    for (int use = 0; use < FL_USE_COUNT; use++) {
-        strictest = (uses & (1U << use)) != 0 ? (fl_use)use : strictest;
-    }
-    return strictest;
-}
-
 static fl_status compose_lot(fl_session *s, fl_sv text, const fl_ev_place_set *place, fl_id source,
                              fl_err *err)
 {
@@ -54,7 +44,7 @@ static fl_status compose_lot(fl_session *s, fl_sv text, const fl_ev_place_set *p
                                     .name = fl_form_is_material(spec.form) ? spec.name : FL_SV(""),
                                     .count = spec.count,
                                     .form = spec.form,
-                                    .use = spec.has_use ? spec.use : strictest_of(place->uses),
+                                    .use = spec.has_use ? spec.use : fl_use_strictest(place->uses),
                                     .place = place->place,
                                     .source = source};
     fl_compose_made(s, "lot", lot->lot, spec.name);

@@ -28,3 +28,12 @@ bool fl_form_is_material(fl_form form)
 {
     return form >= FL_FORM_MIX_BAGGED;
 }
+
+fl_use fl_use_strictest(unsigned uses)
+{
+    fl_use strictest = FL_USE_PLANTS_ONLY;
+    for (int use = 0; use < FL_USE_COUNT; use++) {
+        strictest = (uses & (1U << use)) != 0 ? (fl_use)use : strictest;
+    }
+    return strictest;
+}

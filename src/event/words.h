@@ -142,6 +142,9 @@ extern const fl_word fl_words_link[FL_LINK_COUNT];
 /* Index of `word` in a list of `count`; -1 when it is not there. */
 int fl_word_find(const fl_word *list, int count, fl_sv word);
 
+/* The strictest of a mask of 1u << fl_use: the list is in that order. 0: plants only. */
+fl_use fl_use_strictest(unsigned uses);
+
 /* True for the forms that are material, not plants. */
 bool fl_form_is_material(fl_form form);
 

@@ -55,3 +55,22 @@ int fl_stock_per_page(const fl_stock *stock)
 {
     return stock->columns * stock->rows;
 }
+
+void fl_stocks_put(fl_json_writer *w)
+{
+    fl_json_begin_object(w, NULL);
+    fl_json_begin_array(w, "stocks");
+    for (size_t i = 0; i < FL_STOCK_COUNT; i++) {
+        const fl_stock *stock = &fl_stocks[i];
+        fl_json_begin_object(w, NULL);
+        fl_json_put_cstr(w, "stock", stock->name);
+        fl_json_put_cstr(w, "text", stock->text);
+        fl_json_put_number(w, "label_width_mm", stock->label_mm[0]);
+        fl_json_put_number(w, "label_height_mm", stock->label_mm[1]);
+        fl_json_put_int(w, "per_page", fl_stock_per_page(stock));
+        fl_json_put_bool(w, "is_roll", stock->is_roll);
+        fl_json_end(w);
+    }
+    fl_json_end(w);
+    fl_json_end(w);
+}

@@ -7,6 +7,7 @@
 
 #include "base/err.h"
 #include "base/sv.h"
+#include "json/json.h"
 
 typedef struct fl_stock {
     const char *name;  /* "a4-24-70x37": paper, how many, millimetres */
@@ -24,6 +25,9 @@ extern const fl_stock fl_stocks[FL_STOCK_COUNT];
 
 /* By name; FL_EINVAL lists some. */
 fl_status fl_stock_find(fl_sv name, const fl_stock **out, fl_err *err) FL_MUST_USE;
+
+/* {"stocks":[…]}: all of them, by their measures. */
+void fl_stocks_put(fl_json_writer *w);
 
 /* Labels on one page. */
 int fl_stock_per_page(const fl_stock *stock);

@@ -234,3 +234,13 @@ void fl_gate_decide(const fl_gate_input *in, fl_gate_answer *out)
         }
     }
 }
+
+bool fl_gate_waits_for_look_only(const fl_gate_answer *answer)
+{
+    for (int i = 0; i < FL_CONDITION_COUNT; i++) {
+        if (i != FL_CONDITION_RELEASE_LOOK && !answer->conditions[i].is_met) {
+            return false;
+        }
+    }
+    return true;
+}

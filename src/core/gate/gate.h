@@ -107,6 +107,9 @@ typedef struct fl_gate_answer {
 /* Decides. Never fails: an empty threat list gives a sum of 0. `uses` 0 counts as plants only. */
 void fl_gate_decide(const fl_gate_input *input, fl_gate_answer *out);
 
+/* True when nothing is missing but the look of the day itself. */
+bool fl_gate_waits_for_look_only(const fl_gate_answer *answer);
+
 /* The weighted sum of reachable pests for a use. */
 double fl_gate_sum(const fl_gate_threat *threats, size_t n_threats, fl_use use);
 

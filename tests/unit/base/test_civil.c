@@ -145,6 +145,8 @@ static void test_edges_of_the_calendar(void **state)
     for (size_t i = 0; i < sizeof days / sizeof days[0]; i++) {
         int64_t noon = parse(days[i], 0, FL_PRECISION_DAY);
         check_str(fl_civil_format_date(buffer, noon, 0), days[i]);
+        check_int(fl_civil_noon(noon - FL_DAY_S / 2, 0), noon); /* its first second, its last */
+        check_int(fl_civil_noon(noon + FL_DAY_S / 2 - 1, 0), noon);
     }
     /* a zone moves the date */
     int64_t late = parse("2026-03-01T23:30:00Z", 0, FL_PRECISION_EXACT);
@@ -152,6 +154,8 @@ static void test_edges_of_the_calendar(void **state)
     check_str(fl_civil_format_date(buffer, late, -60), "2026-03-01");
     check_int(fl_civil_weekday(late, 0), 6); /* 1 March 2026 is a Sunday */
     check_int(fl_civil_weekday(late, 60), 0);
+    check_int(fl_civil_noon(late, 60), parse("2026-03-02", 60, FL_PRECISION_DAY));
+    check_int(fl_civil_noon(late, -60), parse("2026-03-01", -60, FL_PRECISION_DAY));
 }
 
 static const struct CMUnitTest tests[] = {
