@@ -2,28 +2,20 @@
  * both directions, strict and chained; every node's time and state. The script reach_networkx.py
  * builds a time-expanded graph and asks networkx for descendants and ancestors. Skipped only on a
  * machine without networkx. */
-#define _GNU_SOURCE
-#include <fcntl.h>
-#include <spawn.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
-#include <sys/wait.h>
-#include <unistd.h>
 
 #include "base/rng.h"
 #include "core/trace/reach.h"
 #include "support/check.h"
+#include "support/networkx.h"
 
 #define N_NODES 40
 #define N_CONTACTS 260
 #define N_CLEANINGS 60
 #define TIME_MAX 90
 #define N_CASES 160
-#define NO_NETWORKX 77
-#define SPAWN_FAILED 127
-
-extern char **environ;
 
 typedef struct big_case {
     fl_contact contacts[N_CONTACTS];
@@ -92,40 +84,6 @@ static void write_ours(FILE *file, big_case *c, int index)
     }
 }
 
-/* Runs the script with the two files as its input and output; its exit status. */
-static int run_with(const char *python, const char *in, const char *out)
-{
-    char *const words[] = {(char[]){"python3"}, (char[]){FL_TEST_DATA_DIR "/reach_networkx.py"},
-                           NULL};
-    posix_spawn_file_actions_t files;
-    pid_t child = 0;
-    int status = 0;
-
-    assert_int_equal(posix_spawn_file_actions_init(&files), 0);
-    assert_int_equal(posix_spawn_file_actions_addopen(&files, 0, in, O_RDONLY, 0), 0);
-    assert_int_equal(
-        posix_spawn_file_actions_addopen(&files, 1, out, O_WRONLY | O_CREAT | O_TRUNC, 0600), 0);
-    if (posix_spawnp(&child, python, &files, NULL, words, environ) != 0) {
-        status = SPAWN_FAILED;
-    } else {
-        assert_int_equal(waitpid(child, &status, 0), child);
-        status = WIFEXITED(status) ? WEXITSTATUS(status) : -1;
-    }
-    (void)posix_spawn_file_actions_destroy(&files);
-    return status;
-}
-
-/* The first Python on the path may be one without Debian's packages: then the system's own. */
-static int run_script(const char *in, const char *out)
-{
-    const int status = run_with("python3", in, out);
-
-    if (status == NO_NETWORKX || status == SPAWN_FAILED) {
-        return run_with("/usr/bin/python3", in, out);
-    }
-    return status;
-}
-
 static void check_same_lines(const char *got_path, const char *want_path)
 {
     char got[200];
@@ -156,7 +114,6 @@ static void test_networkx(void **state)
     char theirs[FL_TEMP_PATH_MAX + 16];
     FILE *cases_file;
     FILE *ours_file;
-    int status;
     big_case c;
     (void)state;
 
@@ -175,13 +132,7 @@ static void test_networkx(void **state)
     }
     assert_int_equal(fclose(cases_file), 0);
     assert_int_equal(fclose(ours_file), 0);
-    status = run_script(cases, theirs);
-    if (status == NO_NETWORKX || status == SPAWN_FAILED) {
-        fl_remove_folder(folder);
-        print_message("python3-networkx is not on this machine: skipped\n");
-        skip();
-    }
-    assert_int_equal(status, 0);
+    fl_run_networkx("reach_networkx.py", cases, theirs, folder);
     check_same_lines(ours, theirs);
     fl_remove_folder(folder);
 }

@@ -4,18 +4,15 @@
  * what fernlock makes of it: it builds a time-expanded graph of intervals and asks for descendants
  * and ancestors. Skipped only on a machine without networkx. */
 #define _GNU_SOURCE
-#include <fcntl.h>
 #include <math.h>
-#include <spawn.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
-#include <sys/wait.h>
-#include <unistd.h>
 
 #include "app/trace.h"
 #include "base/rng.h"
 #include "support/check.h"
+#include "support/networkx.h"
 
 #define N_CASES 150
 #define PLACES 14
@@ -25,10 +22,6 @@
 #define TUBS_MAX 3 /* a tub's share is a tenth: three in a row are still above what is left out */
 #define START_S 1772452800
 #define SPACING_S ((int64_t)7 * FL_HOUR_S)
-#define NO_NETWORKX 77
-#define SPAWN_FAILED 127
-
-extern char **environ;
 
 static const char *const THREATS[3] = {"western_flower_thrips", "root_mealybug", "chytrid_bd"};
 
@@ -305,34 +298,6 @@ static void run_case(diary *d, int number, FILE *told, FILE *ours)
 
 /* ---- the script ---- */
 
-static int run_with(const char *python, const char *in, const char *out)
-{
-    char *const words[] = {(char[]){"python3"}, (char[]){FL_TEST_DATA_DIR "/trace_networkx.py"},
-                           NULL};
-    posix_spawn_file_actions_t files;
-    pid_t child = 0;
-    int status = 0;
-    assert_int_equal(posix_spawn_file_actions_init(&files), 0);
-    assert_int_equal(posix_spawn_file_actions_addopen(&files, 0, in, O_RDONLY, 0), 0);
-    assert_int_equal(
-        posix_spawn_file_actions_addopen(&files, 1, out, O_WRONLY | O_CREAT | O_TRUNC, 0600), 0);
-    if (posix_spawnp(&child, python, &files, NULL, words, environ) != 0) {
-        status = SPAWN_FAILED;
-    } else {
-        assert_int_equal(waitpid(child, &status, 0), child);
-        status = WIFEXITED(status) ? WEXITSTATUS(status) : -1;
-    }
-    (void)posix_spawn_file_actions_destroy(&files);
-    return status;
-}
-
-static int run_script(const char *in, const char *out)
-{
-    const int status = run_with("python3", in, out);
-    return status == NO_NETWORKX || status == SPAWN_FAILED ? run_with("/usr/bin/python3", in, out)
-                                                           : status;
-}
-
 /* Reads the lots after "NUMBER KIND"; how many. */
 static int read_set(const char *line, int number, char kind, bool *is_in)
 {
@@ -415,13 +380,7 @@ static void test_networkx(void **state)
     }
     assert_int_equal(fclose(cases_file), 0);
     assert_int_equal(fclose(ours_file), 0);
-    int status = run_script(cases, theirs);
-    if (status == NO_NETWORKX || status == SPAWN_FAILED) {
-        fl_remove_folder(folder);
-        print_message("python3-networkx is not on this machine: skipped\n");
-        skip();
-    }
-    assert_int_equal(status, 0);
+    fl_run_networkx("trace_networkx.py", cases, theirs, folder);
     compare(ours, theirs);
     fl_remove_folder(folder);
 }
