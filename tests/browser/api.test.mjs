@@ -1,46 +1,14 @@
 // The API against its own description, api/openapi.yaml: ajv, an independent validator of JSON Schema
 // 2020-12, holds every example and every answer of the running server to its schema.
 import assert from 'node:assert/strict';
-import { readFileSync } from 'node:fs';
-import { after, before, test } from 'node:test';
-import { cookieOf, makeRoom, requireFromWeb, root, startServer } from './support.mjs';
+import { test } from 'node:test';
+import { api, fits, validator } from './described.mjs';
+import { stage } from './support.mjs';
 
-const { parse } = requireFromWeb('yaml');
-const Ajv2020 = requireFromWeb('ajv/dist/2020').default;
-const api = parse(readFileSync(`${root}api/openapi.yaml`, 'utf8'));
-const ajv = new Ajv2020({ strict: false, allErrors: true });
-ajv.addSchema(api, 'api');
-
-let made;
 let server;
-let cookie;
+let ask;
 
-before(async () => {
-  made = makeRoom();
-  server = await startServer(made.room);
-  cookie = await cookieOf(server);
-});
-after(async () => {
-  await server?.stop();
-  made?.remove();
-});
-
-function ask(path, init = {}) {
-  const headers = { Cookie: cookie, Origin: server.base, ...init.headers };
-  return fetch(server.base + path, { ...init, headers, signal: AbortSignal.timeout(30_000) });
-}
-
-/** The validator of a part of the description, by its path in it. */
-function validator(...path) {
-  const pointer = path.map((part) => encodeURIComponent(String(part).replace(/~/g, '~0').replace(/\//g, '~1'))).join('/');
-  const found = ajv.getSchema(`api#/${pointer}`);
-  assert.ok(found, `no schema at ${pointer}`);
-  return found;
-}
-
-function fits(validate, value, what) {
-  assert.ok(validate(value), `${what}: ${ajv.errorsText(validate.errors?.slice(0, 5), { separator: '\n' })}`);
-}
+stage((at) => ({ server, ask } = at));
 
 const operations = Object.entries(api.paths).flatMap(([path, methods]) =>
   Object.entries(methods).map(([method, operation]) => ({ path, method, operation })),

@@ -1,27 +1,14 @@
 // Builds and moving in, told in the browser as a person would.
 import assert from 'node:assert/strict';
-import { after, before, test } from 'node:test';
-import { cookieOf, launch, makeRoom, newContext, open, shown, startServer, VIEWS } from './support.mjs';
+import { test } from 'node:test';
+import { VIEWS, newContext, open, shown, stage } from './support.mjs';
 
-let made;
 let server;
 let cookie;
 let browser;
+let json;
 
-before(async () => {
-  made = makeRoom();
-  server = await startServer(made.room);
-  cookie = await cookieOf(server);
-  browser = await launch();
-});
-after(async () => {
-  await browser?.close();
-  await server?.stop();
-  made?.remove();
-});
-
-const ask = async (path) =>
-  (await fetch(server.base + path, { headers: { Cookie: cookie }, signal: AbortSignal.timeout(30_000) })).json();
+stage((at) => ({ server, cookie, browser, json } = at), { browser: true });
 
 test('a build is planned, seen, and done', async () => {
   const { context, errors } = await newContext(browser, VIEWS.phone, server.base, cookie);
@@ -38,7 +25,7 @@ test('a build is planned, seen, and done', async () => {
   await page.waitForURL('**/builds');
   await page.getByRole('heading', { name: 'the hall tank' }).waitFor();
   await shown(page);
-  const { builds } = await ask('/api/v1/builds');
+  const { builds } = await json('/api/v1/builds');
   assert.equal(builds.length, 1);
   assert.equal(builds[0].need_by_on, day);
   assert.equal(builds[0].lines.reduce((n, line) => n + line.count, 0), 3);
@@ -57,19 +44,19 @@ test('a build is planned, seen, and done', async () => {
 test('a list moves in, is recorded, and is taken back', async () => {
   const { context, errors } = await newContext(browser, VIEWS.laptop, server.base, cookie);
   const page = await context.newPage();
-  const before = (await ask('/api/v1/lots')).lots.length;
+  const before = (await json('/api/v1/lots')).lots.length;
   await open(page, '/moving-in');
   await page.getByLabel('Your list').fill('Attic (two geckos): 3 Ficus pumila, moss');
   await page.getByRole('button', { name: 'See how it is understood' }).click();
   await page.getByRole('heading', { name: /Attic/ }).waitFor();
-  assert.equal((await ask('/api/v1/lots')).lots.length, before);
+  assert.equal((await json('/api/v1/lots')).lots.length, before);
   await page.getByRole('button', { name: 'Record it' }).click();
   await page.getByText('Recorded.').waitFor();
-  assert.equal((await ask('/api/v1/lots')).lots.length, before + 2);
+  assert.equal((await json('/api/v1/lots')).lots.length, before + 2);
   await page.waitForTimeout(500); // a second tap within 400 ms counts as the same one
   await page.getByRole('button', { name: 'Take it back' }).click();
-  for (let k = 0; k < 100 && (await ask('/api/v1/lots')).lots.length !== before; k++) await page.waitForTimeout(100);
-  assert.equal((await ask('/api/v1/lots')).lots.length, before);
+  for (let k = 0; k < 100 && (await json('/api/v1/lots')).lots.length !== before; k++) await page.waitForTimeout(100);
+  assert.equal((await json('/api/v1/lots')).lots.length, before);
   assert.deepEqual(errors, []);
   await context.close();
 });

@@ -1,39 +1,16 @@
 // Builds over the API: planned by an event, worked backwards, held to the description.
 import assert from 'node:assert/strict';
-import { readFileSync } from 'node:fs';
-import { after, before, test } from 'node:test';
-import { cookieOf, makeRoom, requireFromWeb, root, startServer } from './support.mjs';
+import { test } from 'node:test';
+import { fitting } from './described.mjs';
+import { stage } from './support.mjs';
 
-const { parse } = requireFromWeb('yaml');
-const Ajv2020 = requireFromWeb('ajv/dist/2020').default;
-const ajv = new Ajv2020({ strict: false, allErrors: true });
-ajv.addSchema(parse(readFileSync(`${root}api/openapi.yaml`, 'utf8')), 'api');
-const isCollection = ajv.getSchema('api#/components/schemas/Collection');
-const isBuilds = ajv.getSchema('api#/components/schemas/Builds');
+let ask;
 
-let made;
-let server;
-let cookie;
-
-before(async () => {
-  made = makeRoom();
-  server = await startServer(made.room);
-  cookie = await cookieOf(server);
-});
-after(async () => {
-  await server?.stop();
-  made?.remove();
-});
-
-function ask(path, init = {}) {
-  const headers = { Cookie: cookie, Origin: server.base, ...init.headers };
-  return fetch(server.base + path, { ...init, headers, signal: AbortSignal.timeout(30_000) });
-}
+stage((at) => ({ ask } = at));
 
 async function builds() {
   const body = await (await ask('/api/v1/builds')).json();
-  assert.ok(isBuilds(body), ajv.errorsText(isBuilds.errors?.slice(0, 5)));
-  return body;
+  return fitting('Builds', body);
 }
 
 function inDays(n) {
@@ -75,7 +52,7 @@ test('a build is worked backwards, and a later plan replaces it', async () => {
 test('the collection, by plant', async () => {
   const { lots } = await (await ask('/api/v1/lots')).json();
   const body = await (await ask('/api/v1/collection')).json();
-  assert.ok(isCollection(body), ajv.errorsText(isCollection.errors?.slice(0, 5)));
+  fitting('Collection', body);
   const here = body.plants.flatMap((plant) => plant.lots.map(({ lot }) => lot.id));
   assert.ok(here.length > 0 && here.every((id) => lots.some((lot) => lot.id === id)));
   assert.equal(new Set(here).size, here.length);

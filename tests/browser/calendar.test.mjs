@@ -2,32 +2,19 @@
 // grants (reading, nothing else); and the files of the API: PDF, a label's code, the export, a history
 // card, a spreadsheet.
 import assert from 'node:assert/strict';
-import { after, before, test } from 'node:test';
+import { test } from 'node:test';
 import { pathToFileURL } from 'node:url';
-import { cookieOf, makeRoom, requireFromWeb, run, startServer } from './support.mjs';
+import { requireFromWeb, run, stage } from './support.mjs';
 
 const { default: ICAL } = await import(pathToFileURL(requireFromWeb.resolve('ical.js')).href);
 
 let made;
 let server;
-let cookie;
+let ask;
 
-before(async () => {
-  made = makeRoom();
-  run(made.room, 'calendar', 'set', '--zone', 'Europe/Vienna', '--time', '18:00');
-  server = await startServer(made.room);
-  cookie = await cookieOf(server);
-});
-after(async () => {
-  await server?.stop();
-  made?.remove();
-});
+stage((at) => ({ made, server, ask } = at), { prepare: (room) => run(room, 'calendar', 'set', '--zone', 'Europe/Vienna', '--time', '18:00') });
 
 const bounded = () => AbortSignal.timeout(30_000);
-function ask(path, init = {}) {
-  const headers = { Cookie: cookie, Origin: server.base, ...init.headers };
-  return fetch(server.base + path, { redirect: 'manual', ...init, headers, signal: bounded() });
-}
 /** Without a session, as a calendar or a stranger asks. */
 const bare = (path, init = {}) => fetch(server.base + path, { redirect: 'manual', ...init, signal: bounded() });
 

@@ -3,41 +3,23 @@
 import assert from 'node:assert/strict';
 import { randomUUID } from 'node:crypto';
 import { readFileSync } from 'node:fs';
-import { after, before, test } from 'node:test';
-import { cookieOf, makeRoom, requireFromWeb, root, startServer } from './support.mjs';
+import { test } from 'node:test';
+import { fitting } from './described.mjs';
+import { root, stage } from './support.mjs';
 
-const { parse } = requireFromWeb('yaml');
-const Ajv2020 = requireFromWeb('ajv/dist/2020').default;
-const api = parse(readFileSync(`${root}api/openapi.yaml`, 'utf8'));
-const ajv = new Ajv2020({ strict: false, allErrors: true });
-ajv.addSchema(api, 'api');
-
-let made;
-let server;
-let cookie;
+let ask;
 let bin;
 
-before(async () => {
-  made = makeRoom();
-  server = await startServer(made.room);
-  cookie = await cookieOf(server);
+stage(async (at) => {
+  ({ ask } = at);
   const { places } = await (await ask('/api/v1/places')).json();
   bin = places.find((place) => place.kind === 'bin').id;
 });
-after(async () => {
-  await server?.stop();
-  made?.remove();
-});
-
-const ask = (path, init = {}) =>
-  fetch(server.base + path, { ...init, headers: { Cookie: cookie, Origin: server.base, ...init.headers }, signal: AbortSignal.timeout(60_000) });
 
 async function fits(response, schema, status = 200) {
   const body = await response.json();
   assert.equal(response.status, status, JSON.stringify(body));
-  const validate = ajv.getSchema(`api#/components/schemas/${schema}`);
-  assert.ok(validate(body), ajv.errorsText(validate.errors?.slice(0, 5), { separator: '\n' }));
-  return body;
+  return fitting(schema, body);
 }
 
 const send = (path, body, headers = {}) =>

@@ -1,28 +1,19 @@
 // A keeper tells a lamp, takes in a logger's file that leaves a question, sees the charts and undoes it; with
 // readings in it the page keeps its rules: axe, 320 px, a silent console.
 import assert from 'node:assert/strict';
-import { after, before, test } from 'node:test';
-import { axe, cookieOf, launch, makeRoom, newContext, open, shown, startServer, VIEWS } from './support.mjs';
+import { test } from 'node:test';
+import { VIEWS, axe, newContext, open, shown, stage } from './support.mjs';
 
-let made;
 let server;
 let browser;
 let cookie;
 let bin;
 
-before(async () => {
-  made = makeRoom();
-  server = await startServer(made.room);
-  cookie = await cookieOf(server);
-  browser = await launch();
-  const { places } = await (await fetch(`${server.base}/api/v1/places`, { headers: { Cookie: cookie } })).json();
+stage(async (at) => {
+  ({ server, cookie, browser } = at);
+  const { places } = await at.json('/api/v1/places');
   bin = places.find((place) => place.name === 'Bin 2').code;
-});
-after(async () => {
-  await browser?.close();
-  await server?.stop();
-  made?.remove();
-});
+}, { browser: true });
 
 /** Ten hours of a day that could be a month. */
 function log() {

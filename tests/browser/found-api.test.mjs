@@ -2,32 +2,20 @@
 // 2020-12); a find is recorded, named, traced, acted on and taken back, each as an event of its own.
 import assert from 'node:assert/strict';
 import { randomUUID } from 'node:crypto';
-import { readFileSync } from 'node:fs';
-import { after, before, test } from 'node:test';
-import { cookieOf, makeRoom, requireFromWeb, root, run, startServer } from './support.mjs';
+import { test } from 'node:test';
+import { fitting } from './described.mjs';
+import { run, stage } from './support.mjs';
 
-const { parse } = requireFromWeb('yaml');
-const Ajv2020 = requireFromWeb('ajv/dist/2020').default;
-const api = parse(readFileSync(`${root}api/openapi.yaml`, 'utf8'));
-const ajv = new Ajv2020({ strict: false, allErrors: true });
-ajv.addSchema(api, 'api');
-
+let ask;
 let made;
-let server;
-let cookie;
 let animal;
 let places;
-
-const ask = (path, init = {}) =>
-  fetch(server.base + path, { ...init, headers: { Cookie: cookie, Origin: server.base, ...init.headers }, signal: AbortSignal.timeout(30_000) });
 
 async function answer(path, schema) {
   const response = await ask(path);
   const body = await response.json();
   assert.equal(response.status, 200, `${path}: ${JSON.stringify(body)}`);
-  const validate = ajv.getSchema(`api#/components/schemas/${schema}`);
-  assert.ok(validate(body), `${path}: ${ajv.errorsText(validate.errors?.slice(0, 5), { separator: '\n' })}`);
-  return body;
+  return fitting(schema, body, path);
 }
 
 const now = (back = 0) => `${new Date(Date.now() - 1000 - back).toISOString().slice(0, 19)}Z`;
@@ -44,16 +32,10 @@ async function post(event) {
 const record = (kind, body, back) => post({ id: randomUUID(), kind, occurred_at: now(back), body });
 const place = (name) => places.find((found) => found.name === name);
 
-before(async () => {
-  made = makeRoom();
-  server = await startServer(made.room);
-  cookie = await cookieOf(server);
+stage(async (at) => {
+  ({ made, ask } = at);
   places = (await answer('/api/v1/places', 'Places')).places;
   animal = places.find((found) => found.kind === 'enclosure' && found.uses?.includes('amphibian'));
-});
-after(async () => {
-  await server?.stop();
-  made?.remove();
 });
 
 test('the list begins with five lines, and its finds with the last', async () => {

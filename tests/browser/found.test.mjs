@@ -1,30 +1,15 @@
 // A find, in the browser, from the five lines to taking it back; an animal that died; the aid with its drawings.
 import assert from 'node:assert/strict';
 import { readdirSync } from 'node:fs';
-import { after, before, test } from 'node:test';
-import { cookieOf, launch, makeRoom, newContext, open, root, startServer, VIEWS } from './support.mjs';
+import { test } from 'node:test';
+import { VIEWS, newContext, open, root, stage } from './support.mjs';
 
-let made;
 let server;
 let browser;
 let cookie;
+let json;
 
-before(async () => {
-  made = makeRoom();
-  server = await startServer(made.room);
-  cookie = await cookieOf(server);
-  browser = await launch();
-});
-after(async () => {
-  await browser?.close();
-  await server?.stop();
-  made?.remove();
-});
-
-async function json(path) {
-  const response = await fetch(server.base + path, { headers: { Cookie: cookie }, signal: AbortSignal.timeout(30_000) });
-  return response.json();
-}
+stage((at) => ({ server, cookie, browser, json } = at), { browser: true });
 
 async function onPhone(path, act) {
   const { context, errors } = await newContext(browser, VIEWS.phone, server.base, cookie);

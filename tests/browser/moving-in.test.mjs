@@ -1,28 +1,13 @@
 // An existing collection, pasted: looked at, recorded once, held to the description.
 import assert from 'node:assert/strict';
-import { readFileSync } from 'node:fs';
-import { after, before, test } from 'node:test';
-import { cookieOf, makeRoom, requireFromWeb, root, startServer } from './support.mjs';
+import { test } from 'node:test';
+import { fitting } from './described.mjs';
+import { stage } from './support.mjs';
 
-const { parse } = requireFromWeb('yaml');
-const Ajv2020 = requireFromWeb('ajv/dist/2020').default;
-const ajv = new Ajv2020({ strict: false, allErrors: true });
-ajv.addSchema(parse(readFileSync(`${root}api/openapi.yaml`, 'utf8')), 'api');
-const isMovedIn = ajv.getSchema('api#/components/schemas/MovedIn');
-
-let made;
 let server;
 let cookie;
 
-before(async () => {
-  made = makeRoom({ isEmpty: true });
-  server = await startServer(made.room);
-  cookie = await cookieOf(server);
-});
-after(async () => {
-  await server?.stop();
-  made?.remove();
-});
+stage((at) => ({ server, cookie } = at), { isEmpty: true });
 
 async function post(body) {
   const response = await fetch(`${server.base}/api/v1/already-here`, {
@@ -32,7 +17,7 @@ async function post(body) {
     signal: AbortSignal.timeout(30_000),
   });
   const said = await response.json();
-  if (response.status === 200) assert.ok(isMovedIn(said), ajv.errorsText(isMovedIn.errors?.slice(0, 5)));
+  if (response.status === 200) fitting('MovedIn', said);
   return { status: response.status, said };
 }
 

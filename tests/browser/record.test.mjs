@@ -1,30 +1,17 @@
 // The queue of events in a real browser: kept first, sent in order, never twice, never lost. What must hold:
 // docs/guide/browser.md. Ids are held against RFC 9562 (version 4), times against RFC 3339.
 import assert from 'node:assert/strict';
-import { after, before, test } from 'node:test';
-import { cookieOf, launch, makeRoom, newContext, open, startServer, VIEWS } from './support.mjs';
+import { test } from 'node:test';
+import { VIEWS, newContext, open, stage } from './support.mjs';
 
 let made;
 let server;
 let browser;
 let cookie;
+let json;
 
-before(async () => {
-  made = makeRoom();
-  server = await startServer(made.room);
-  cookie = await cookieOf(server);
-  browser = await launch();
-});
-after(async () => {
-  await browser?.close();
-  await server?.stop();
-  made?.remove();
-});
+stage((at) => ({ made, server, cookie, browser, json } = at), { browser: true });
 
-async function json(path) {
-  const response = await fetch(server.base + path, { headers: { Cookie: cookie }, signal: AbortSignal.timeout(30_000) });
-  return response.json();
-}
 const binLooks = async () => {
   const { places } = await json('/api/v1/places');
   const bin = places.find((place) => place.name === 'Bin 3');

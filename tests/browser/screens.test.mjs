@@ -5,7 +5,7 @@ import assert from 'node:assert/strict';
 import { readdirSync } from 'node:fs';
 import { createServer } from 'node:http';
 import { after, before, describe, test } from 'node:test';
-import { axe, cookieOf, launch, makeRoom, newContext, open, startServer, VIEWS } from './support.mjs';
+import { VIEWS, axe, newContext, open, stage } from './support.mjs';
 
 // Each area lists its screens in a file of screens/: a name, and from the room its address, or
 // { path, act } where something is to be done on the page first.
@@ -13,16 +13,11 @@ const areas = readdirSync(new URL('screens/', import.meta.url)).filter((name) =>
 const listed = {};
 for (const name of areas) Object.assign(listed, (await import(`./screens/${name}`)).screens);
 
-let made;
+let json;
 let server;
 let browser;
 let cookie;
 let room;
-
-async function json(path) {
-  const response = await fetch(server.base + path, { headers: { Cookie: cookie }, signal: AbortSignal.timeout(30_000) });
-  return response.json();
-}
 
 /** What a screen's function gave: its address, and what is done on it. */
 function stop(name) {
@@ -30,11 +25,8 @@ function stop(name) {
   return typeof given === 'string' ? { path: given } : given;
 }
 
-before(async () => {
-  made = makeRoom();
-  server = await startServer(made.room);
-  cookie = await cookieOf(server);
-  browser = await launch();
+stage(async (at) => {
+  ({ server, cookie, browser, json } = at);
   const { lots } = await json('/api/v1/lots');
   const { places } = await json('/api/v1/places');
   room = {
@@ -44,12 +36,7 @@ before(async () => {
     lotNamed: (name) => lots.find((one) => one.name === name).code,
     place: (name) => places.find((one) => one.name === name).code,
   };
-});
-after(async () => {
-  await browser?.close();
-  await server?.stop();
-  made?.remove();
-});
+}, { browser: true });
 
 /** Headings do not skip a level, and there is one h1. */
 async function checkHeadings(page, name) {

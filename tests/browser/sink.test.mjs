@@ -1,30 +1,15 @@
 // At the sink in a real browser: one action at a time, what a tap records, timers by the server, "all as
 // planned" in one tap. Sizes and roles: web-ui.md sections 5 and 7 (72 px, role=timer, 400 ms).
 import assert from 'node:assert/strict';
-import { after, before, test } from 'node:test';
-import { cookieOf, launch, makeRoom, newContext, open, startServer, VIEWS } from './support.mjs';
+import { test } from 'node:test';
+import { VIEWS, newContext, open, stage } from './support.mjs';
 
-let made;
 let server;
 let browser;
 let cookie;
+let json;
 
-before(async () => {
-  made = makeRoom();
-  server = await startServer(made.room);
-  cookie = await cookieOf(server);
-  browser = await launch('--autoplay-policy=user-gesture-required');
-});
-after(async () => {
-  await browser?.close();
-  await server?.stop();
-  made?.remove();
-});
-
-async function json(path) {
-  const response = await fetch(server.base + path, { headers: { Cookie: cookie }, signal: AbortSignal.timeout(30_000) });
-  return response.json();
-}
+stage((at) => ({ server, cookie, browser, json } = at), { browser: true, flags: ['--autoplay-policy=user-gesture-required'] });
 
 test('a step is started, stands by the server’s clock, and is done: once each, on one large button', async () => {
   const { context, errors } = await newContext(browser, { ...VIEWS.phone, timezoneId: 'UTC' }, server.base, cookie);

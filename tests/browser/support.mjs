@@ -6,6 +6,7 @@ import { existsSync, mkdtempSync, readFileSync, rmSync } from 'node:fs';
 import { createRequire } from 'node:module';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
+import { after, before } from 'node:test';
 import { fileURLToPath } from 'node:url';
 
 export const root = fileURLToPath(new URL('../../', import.meta.url));
@@ -94,6 +95,31 @@ export async function startServer(room, ...args) {
       child.kill('SIGTERM');
     });
   return { base: new URL(address).origin, signIn: address, stop };
+}
+
+/** Before all tests of a file: a room, a server, its cookie, a browser if asked for; after them all is put away.
+ *  `take` gets { made, server, cookie, browser, ask, json }; `isEmpty`: no record in the room; `prepare`: what is
+ *  done to the room before it is served. */
+export function stage(take, { isEmpty = false, browser: hasBrowser = false, flags = [], prepare } = {}) {
+  const at = {};
+  before(async () => {
+    at.made = makeRoom({ isEmpty });
+    prepare?.(at.made.room);
+    at.server = await startServer(at.made.room);
+    at.cookie = await cookieOf(at.server);
+    if (hasBrowser) at.browser = await launch(...flags);
+    at.ask = (path, init = {}) => {
+      const headers = { Cookie: at.cookie, Origin: at.server.base, ...init.headers };
+      return fetch(at.server.base + path, { redirect: 'manual', ...init, headers, signal: AbortSignal.timeout(60_000) });
+    };
+    at.json = async (path, init) => (await at.ask(path, init)).json();
+    await take(at);
+  });
+  after(async () => {
+    await at.browser?.close();
+    await at.server?.stop();
+    at.made?.remove();
+  });
 }
 
 /** Spends the sign-in address for requests without a browser; the cookie to send. */
