@@ -56,6 +56,7 @@ static void put_plants(const fl_view *v)
         fl_put_text(v->w, "taxon", one->taxon);
         fl_json_put_bool(v->w, "is_delicate", one->is_delicate);
         fl_json_put_bool(v->w, "rots_when_closed", one->rots_when_closed);
+        fl_json_put_bool(v->w, "is_thriving", one->is_thriving);
         fl_json_put_bool(v->w, "is_mother", one->is_mother);
         fl_json_end(v->w);
     }

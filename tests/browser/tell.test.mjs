@@ -247,6 +247,7 @@ test('new places, sources, plants and bottles', async () => {
   await tell('/new/plant', async (page) => {
     await page.getByLabel('What you call it').fill('Crinkle fern');
     await page.getByLabel('Kept for cuttings').check();
+    await page.getByLabel('It does well where it stands', { exact: false }).check();
   });
   await tell('/new/bottle', async (page) => {
     await page.getByLabel('Name').fill('laundry bleach');
@@ -256,7 +257,8 @@ test('new places, sources, plants and bottles', async () => {
   const { places } = await rooms.full.json('/api/v1/places');
   assert.equal(places.find((place) => place.name === 'Bin 9').shelf, 2);
   assert.ok(names.sources.some(({ name }) => name === 'Fern friend'));
-  assert.equal(names.plants.find(({ name }) => name === 'Crinkle fern').is_mother, true);
+  const fern = names.plants.find(({ name }) => name === 'Crinkle fern');
+  assert.deepEqual([fern.is_mother, fern.is_thriving], [true, true]);
   assert.equal(names.bottles.find(({ name }) => name === 'laundry bleach').label_pct, 4.5);
 });
 

@@ -66,6 +66,7 @@ function Plant({ names, id }: Part) {
   const [taxon, setTaxon] = useState(old?.taxon ?? '');
   const [isDelicate, setDelicate] = useState(old?.is_delicate ?? false);
   const [rots, setRots] = useState(old?.rots_when_closed ?? false);
+  const [thrives, setThrives] = useState(old?.is_thriving ?? false);
   const [isMother, setMother] = useState(old?.is_mother ?? false);
   const [problem, setProblem] = useState<string>();
   const submit = async (): Promise<Problems> => {
@@ -74,7 +75,7 @@ function Plant({ names, id }: Part) {
     if (found) return { name: found };
     await record(t(N.told, { name: name.trim() }), [{
       kind: 'plant_set',
-      body: { plant: old?.id ?? newId(), name: name.trim(), taxon: taxon.trim(), is_delicate: isDelicate || undefined, rots_when_closed: rots || undefined, is_mother: isMother || undefined },
+      body: { plant: old?.id ?? newId(), name: name.trim(), taxon: taxon.trim(), is_delicate: isDelicate || undefined, rots_when_closed: rots || undefined, is_thriving: thrives || undefined, is_mother: isMother || undefined },
     }]);
     go('/new/plant');
     if (!old) setName('');
@@ -87,6 +88,7 @@ function Plant({ names, id }: Part) {
         <TextField label={N.taxon} isOptional value={taxon} onValue={setTaxon} suggestions={names.known_plants.map((one) => one.botanical_name)} />
         <CheckField label={N.delicate} isChecked={isDelicate} onChecked={setDelicate} />
         <CheckField label={N.rots} isChecked={rots} onChecked={setRots} />
+        <CheckField label={N.thrives} isChecked={thrives} onChecked={setThrives} />
         <CheckField label={N.mother} isChecked={isMother} onChecked={setMother} />
       </Form>
       <Known title={N.known} list={names.plants} to="/new/plant" />

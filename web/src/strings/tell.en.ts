@@ -133,6 +133,7 @@ export const tell = {
   newSource: { title: 'A new source', titleOld: 'Change {name}', told: '{name} added', name: 'Name', kind: 'What kind', animals: 'Animals are kept with the plants there', missing: 'Give it a name.', known: 'Known sources' },
   newPlant: {
     title: 'A new plant', titleOld: 'Change {name}', told: '{name} kept', name: 'What you call it', taxon: 'Botanical name', delicate: 'A rinse or dip would ruin it', rots: 'It rots in a closed bin',
+    thrives: 'It does well where it stands: its light is not questioned',
     mother: 'Kept for cuttings', missing: 'Give it a name.', known: 'Known plants',
   },
   newBottle: { title: 'A bottle was opened', told: '{name} opened', name: 'Name', agent: 'What is in it', pct: 'As the label says', gravity: 'Specific gravity', temp: 'Where it is kept, how warm', missing: 'Give it a name.', opened: 'Bottles', strip: 'What a test strip says', stripTold: '{name} tested', stripAct: 'Record the strip', since: '{label}, opened {date}' },
