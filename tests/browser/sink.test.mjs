@@ -41,7 +41,6 @@ test('a step is started, stands by the server’s clock, and is done: once each,
   assert.ok(await page.getByText('This device sounds while its screen is on.').isVisible());
   await page.reload(); // the tab was ended: the timer is the server's
   await page.locator('[role=timer]').first().waitFor();
-  await page.waitForTimeout(450);
   await page.locator('.sink-now button.main-act').click();
   for (let k = 0; k < 50 && list.timers.length === 1; k += 1) {
     list = await json('/api/v1/timers');

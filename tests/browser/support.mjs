@@ -135,8 +135,8 @@ export async function cookieOf(server) {
 }
 
 /** The browser that is installed. */
-export function launch(...args) {
-  return chromium.launch({
+export async function launch(...args) {
+  const browser = await chromium.launch({
     executablePath: process.env.CHROMIUM ?? '/usr/bin/chromium',
     args: [
       '--no-sandbox', '--disable-gpu', '--disable-quic', '--no-first-run', '--disable-background-networking',
@@ -144,6 +144,32 @@ export function launch(...args) {
     ],
     timeout: START_MS,
   });
+  await tapAsPeopleDo(browser);
+  return browser;
+}
+
+const AGAIN_MS = 450; // the pages take a second tap within 400 ms for a tremble (web/src/record/use.ts)
+
+/** Makes every click() of this process wait until the last one is AGAIN_MS old, however quick the machine is. */
+async function tapAsPeopleDo(browser) {
+  const page = await browser.newPage();
+  const locators = Object.getPrototypeOf(page.locator('html'));
+  await page.close();
+  if (locators.isSpaced) return;
+  locators.isSpaced = true;
+  for (const name of ['click', 'tap']) {
+    const act = locators[name];
+    let endedMs = -AGAIN_MS;
+    locators[name] = async function spaced(...given) {
+      const waitMs = endedMs + AGAIN_MS - performance.now();
+      if (waitMs > 0) await new Promise((resolve) => setTimeout(resolve, waitMs));
+      try {
+        return await act.apply(this, given);
+      } finally {
+        endedMs = performance.now();
+      }
+    };
+  }
 }
 
 export const VIEWS = {

@@ -46,7 +46,6 @@ async function pageOf(name, path, view = VIEWS.phone) {
   const sent = () => page.waitForFunction(() => !document.querySelector('.unsent-mark') && document.querySelector('.recorded-what'));
   return { page, context, errors, taps, sent };
 }
-const pause = (page) => page.waitForTimeout(450); // nobody taps twice in 400 ms
 
 test('an empty room: from nothing to tonight’s plan in under two minutes and no manual', async () => {
   const { page, context, errors, taps } = await pageOf('empty', '/');
@@ -137,7 +136,6 @@ test('a round: hands asked once, a tap for each bin, undone bins open again', as
   await page.getByRole('radio', { name: 'Unsure' }).check();
   for (const bin of bins) {
     await page.getByRole('button', { name: new RegExp(`^Nothing found ?: ${bin.name}$`) }).click();
-    await pause(page);
   }
   await page.getByText('Every bin was looked at.', { exact: false }).waitFor();
   assert.ok(await taps() <= bins.length + 1);
@@ -168,7 +166,6 @@ test('a bin is chosen with its price, and the record goes ahead', async () => {
   await page.waitForFunction(() => !document.querySelector('.unsent-mark'));
   const place = await rooms.full.json(`/api/v1/places/${target.place.id}`);
   for (const lot of homeless) assert.ok(place.lots.some((one) => one.id === lot.id), lot.name);
-  await pause(page);
   await page.getByRole('button', { name: 'Undo' }).click();
   await page.getByText('Undone:', { exact: false }).waitFor();
   await context.close();
@@ -274,7 +271,6 @@ test('the history undoes and does again', async () => {
   const entry = async () => (await rooms.full.json('/api/v1/history?limit=500')).events.find((event) => event.id === id);
   assert.equal((await entry()).is_voided, true);
   assert.equal((await entry()).text.toLowerCase(), text.toLowerCase());
-  await pause(page);
   await page.locator('.record li.is-undone', { hasText: text }).first().getByRole('button', { name: 'Record it again' }).click();
   await page.waitForFunction((was) => document.querySelectorAll('.record li.is-undone').length === was, n);
   assert.equal((await entry()).is_voided, false);

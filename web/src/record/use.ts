@@ -17,7 +17,7 @@ export function useRecord(): Recorder {
 }
 
 const AGAIN_MS = 400;
-let tappedMs = 0;
+let tappedMs = -AGAIN_MS; // a page that was just opened takes its first tap
 
 /** Wraps what a tap does so that a second tap right after (a wet screen, a trembling finger) does nothing. */
 export function once<E extends unknown[]>(act: (...given: E) => void): (...given: E) => void {
