@@ -1,5 +1,7 @@
-/* The table of the API. Every route has its entry in api/openapi.yaml; the guard asks for a session
- * on all of them but signing in. */
+/* The table of the API. Every route has its entry in api/openapi.yaml; the guard asks for a
+ * session on all of them but signing in. FL_TIER_OWNER stands where something is deleted,
+ * imported, restored or set, or leaves as a whole: a phone may not (rights.h; each row is asked
+ * in test_rights.c). */
 #include "http/api.h"
 
 static const fl_route routes[] = {
@@ -7,6 +9,16 @@ static const fl_route routes[] = {
     {"GET", "/api/v1/session", FL_TIER_DEVICE, FL_LANE_LOOP, false, fl_api_session_show},
     {"DELETE", "/api/v1/session", FL_TIER_DEVICE, FL_LANE_LOOP, false, fl_api_session_end},
     {"GET", "/api/v1/session/room", FL_TIER_DEVICE, FL_LANE_LOOP, false, fl_api_session_room},
+    {"GET", "/api/v1/devices", FL_TIER_DEVICE, FL_LANE_LOOP, false, fl_api_devices},
+    {"PUT", "/api/v1/devices/{id}", FL_TIER_OWNER, FL_LANE_LOOP, false, fl_api_device_rename},
+    {"DELETE", "/api/v1/devices/{id}", FL_TIER_OWNER, FL_LANE_LOOP, false, fl_api_device_revoke},
+    {"GET", "/api/v1/lan", FL_TIER_OWNER, FL_LANE_LOOP, false, fl_api_lan},
+    {"POST", "/api/v1/lan", FL_TIER_OWNER, FL_LANE_LOOP, false, fl_api_lan_open},
+    {"DELETE", "/api/v1/lan", FL_TIER_OWNER, FL_LANE_LOOP, false, fl_api_lan_close},
+    {"GET", "/api/v1/pairing", FL_TIER_OWNER, FL_LANE_LOOP, false, fl_api_pairing},
+    {"POST", "/api/v1/pairing", FL_TIER_OWNER, FL_LANE_LOOP, false, fl_api_pairing_offer},
+    {"DELETE", "/api/v1/pairing", FL_TIER_OWNER, FL_LANE_LOOP, false, fl_api_pairing_end},
+    {"POST", "/api/v1/pairing/allow", FL_TIER_OWNER, FL_LANE_LOOP, false, fl_api_pairing_allow},
     {"GET", "/api/v1/openapi.json", FL_TIER_DEVICE, FL_LANE_LOOP, false, fl_api_openapi},
     {"GET", "/api/v1/room", FL_TIER_DEVICE, FL_LANE_READ, true, fl_api_room},
     {"GET", "/api/v1/today", FL_TIER_DEVICE, FL_LANE_READ, true, fl_api_today},
@@ -25,7 +37,7 @@ static const fl_route routes[] = {
     {"GET", "/api/v1/prices", FL_TIER_DEVICE, FL_LANE_READ, true, fl_api_prices},
     {"GET", "/api/v1/places", FL_TIER_DEVICE, FL_LANE_READ, true, fl_api_places},
     {"GET", "/api/v1/places/{id}", FL_TIER_DEVICE, FL_LANE_READ, true, fl_api_place},
-    {"POST", "/api/v1/already-here", FL_TIER_DEVICE, FL_LANE_WRITE, false, fl_api_moving_in},
+    {"POST", "/api/v1/already-here", FL_TIER_OWNER, FL_LANE_WRITE, false, fl_api_moving_in},
     {"GET", "/api/v1/collection", FL_TIER_DEVICE, FL_LANE_READ, true, fl_api_collection},
     {"GET", "/api/v1/builds", FL_TIER_DEVICE, FL_LANE_READ, true, fl_api_builds},
     {"GET", "/api/v1/found", FL_TIER_DEVICE, FL_LANE_READ, true, fl_api_found},
@@ -40,9 +52,9 @@ static const fl_route routes[] = {
     {"GET", "/api/v1/places/{id}/climate", FL_TIER_DEVICE, FL_LANE_READ, true,
      fl_api_place_climate},
     {"GET", "/api/v1/places/{id}/readings", FL_TIER_DEVICE, FL_LANE_READ, true, fl_api_readings},
-    {"POST", "/api/v1/places/{id}/readings/preview", FL_TIER_DEVICE, FL_LANE_READ, false,
+    {"POST", "/api/v1/places/{id}/readings/preview", FL_TIER_OWNER, FL_LANE_READ, false,
      fl_api_readings_preview},
-    {"POST", "/api/v1/places/{id}/readings", FL_TIER_DEVICE, FL_LANE_WRITE, false,
+    {"POST", "/api/v1/places/{id}/readings", FL_TIER_OWNER, FL_LANE_WRITE, false,
      fl_api_readings_take},
     {"GET", "/api/v1/print/stocks", FL_TIER_DEVICE, FL_LANE_READ, false, fl_api_stocks},
     {"GET", "/api/v1/print/{what}", FL_TIER_DEVICE, FL_LANE_READ, false, fl_api_print},
@@ -55,9 +67,9 @@ static const fl_route routes[] = {
     {"GET", "/L/{code}", FL_TIER_NONE, FL_LANE_READ, false, fl_api_code},
     {"GET", "/api/v1/export", FL_TIER_OWNER, FL_LANE_READ, false, fl_api_export},
     {"GET", "/api/v1/lots/{id}/card", FL_TIER_DEVICE, FL_LANE_READ, false, fl_api_card},
-    {"POST", "/api/v1/cards", FL_TIER_DEVICE, FL_LANE_WRITE, false, fl_api_card_take},
-    {"POST", "/api/v1/lots/sheet", FL_TIER_DEVICE, FL_LANE_WRITE, false, fl_api_sheet},
-    {"POST", "/api/v1/lots/sheet/undo", FL_TIER_DEVICE, FL_LANE_WRITE, false, fl_api_sheet_undo},
+    {"POST", "/api/v1/cards", FL_TIER_OWNER, FL_LANE_WRITE, false, fl_api_card_take},
+    {"POST", "/api/v1/lots/sheet", FL_TIER_OWNER, FL_LANE_WRITE, false, fl_api_sheet},
+    {"POST", "/api/v1/lots/sheet/undo", FL_TIER_OWNER, FL_LANE_WRITE, false, fl_api_sheet_undo},
     {"POST", "/api/v1/events", FL_TIER_DEVICE, FL_LANE_WRITE, false, fl_api_events},
 };
 

@@ -8,9 +8,11 @@
 
 /* ---- api_session.c ---- */
 
-/* POST /api/v1/session {"key", "name"?}: spends a one-time key; 201 {"tier"} with the cookie. */
+/* POST /api/v1/session: {"key", "name"?} spends a one-time key; 201 with the cookie. A phone that
+ * pairs brings the key of the QR code or {"code", "name"}, gets 202 with a claim, and asks with
+ * {"claim"} until the keeper has answered. */
 fl_status fl_api_session_open(fl_exchange *x, struct fl_app *app, fl_err *err);
-/* GET: who is asking: {"tier"}. */
+/* GET: who is asking: {"tier", "device", "name"}. */
 fl_status fl_api_session_show(fl_exchange *x, struct fl_app *app, fl_err *err);
 /* GET /api/v1/session/room: which room this is, as eight hex digits: {"room"}. */
 fl_status fl_api_session_room(fl_exchange *x, struct fl_app *app, fl_err *err);
@@ -18,6 +20,25 @@ fl_status fl_api_session_room(fl_exchange *x, struct fl_app *app, fl_err *err);
 fl_status fl_api_session_end(fl_exchange *x, struct fl_app *app, fl_err *err);
 /* GET /api/v1/openapi.json: the description, as the interface's build made it. */
 fl_status fl_api_openapi(fl_exchange *x, struct fl_app *app, fl_err *err);
+
+/* ---- api_devices.c ---- */
+
+/* GET /api/v1/devices; PUT, DELETE /api/v1/devices/{id}: renames {"name"}; sends away at once. */
+fl_status fl_api_devices(fl_exchange *x, struct fl_app *app, fl_err *err);
+fl_status fl_api_device_rename(fl_exchange *x, struct fl_app *app, fl_err *err);
+fl_status fl_api_device_revoke(fl_exchange *x, struct fl_app *app, fl_err *err);
+
+/* ---- api_pairing.c ---- */
+
+/* GET, POST {"address"}, DELETE /api/v1/lan: the network's addresses, which one is open. */
+fl_status fl_api_lan(fl_exchange *x, struct fl_app *app, fl_err *err);
+fl_status fl_api_lan_open(fl_exchange *x, struct fl_app *app, fl_err *err);
+fl_status fl_api_lan_close(fl_exchange *x, struct fl_app *app, fl_err *err);
+/* GET, POST, DELETE /api/v1/pairing, POST /api/v1/pairing/allow: the offer to a phone. */
+fl_status fl_api_pairing(fl_exchange *x, struct fl_app *app, fl_err *err);
+fl_status fl_api_pairing_offer(fl_exchange *x, struct fl_app *app, fl_err *err);
+fl_status fl_api_pairing_allow(fl_exchange *x, struct fl_app *app, fl_err *err);
+fl_status fl_api_pairing_end(fl_exchange *x, struct fl_app *app, fl_err *err);
 
 /* ---- api_room.c ---- */
 

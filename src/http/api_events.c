@@ -1,6 +1,7 @@
 /* Recording. The event's id is its idempotency key; app keeps the promise that goes with it. */
 #include "http/api.h"
 #include "http/problem.h"
+#include "http/rights.h"
 
 /* The event's id, when the text is an event at all; the none id otherwise (app says what is
  * wrong). */
@@ -35,7 +36,13 @@ fl_status fl_api_events(fl_exchange *x, struct fl_app *app, fl_err *err)
         x->reply = fl_problem_reply(FL_PROBLEM_KEY_MISMATCH, NULL, &x->arena);
         return FL_OK;
     }
-    fl_status status = fl_app_record(app, x->body, &result, err);
+    fl_status status = fl_rights_check(x, app, x->body, err);
+    if (status == FL_EFORBIDDEN) {
+        x->reply = fl_problem_reply(FL_PROBLEM_NOT_ALLOWED, err->message, &x->arena);
+    }
+    if (status == FL_OK) {
+        status = fl_app_record(app, x->body, &result, err);
+    }
     if (status == FL_ECONFLICT) {
         x->reply = fl_problem_reply(FL_PROBLEM_KEY_MISMATCH, err->message, &x->arena);
     }

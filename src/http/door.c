@@ -40,7 +40,7 @@ typedef struct visit {
 } visit;
 
 struct fl_door {
-    fl_listeners listeners;
+    const fl_listeners *listeners; /* the server's: the network may be opened and closed */
     fl_door_limits limits;
     fl_door_host host;
     visit visits[FL_CONNECTIONS_MAX];
@@ -69,7 +69,7 @@ fl_door *fl_door_new(const fl_listeners *listeners, const fl_door_limits *limits
 {
     assert(limits->connections > 0 && limits->connections <= FL_CONNECTIONS_MAX);
     fl_door *door = fl_alloc(1, sizeof *door);
-    door->listeners = *listeners;
+    door->listeners = listeners;
     door->limits = *limits;
     door->host = *host;
     return door;
@@ -316,9 +316,9 @@ int fl_door_prepare(fl_door *door, fd_set *readable, int *max_fd)
 {
     const int64_t now = now_ms();
     int64_t first = now + WAIT_MS_MAX;
-    for (size_t i = 0; i < door->listeners.count && door->n_visits < door->limits.connections;
+    for (size_t i = 0; i < door->listeners->count && door->n_visits < door->limits.connections;
          i++) {
-        const int fd = door->listeners.socket[i];
+        const int fd = door->listeners->socket[i];
         FD_SET(fd, readable);
         *max_fd = fd > *max_fd ? fd : *max_fd;
     }
@@ -369,9 +369,9 @@ void fl_door_attend(fl_door *door, const fd_set *readable)
             end_late(door, one);
         }
     }
-    for (size_t i = 0; i < door->listeners.count; i++) {
-        if (FD_ISSET(door->listeners.socket[i], readable)) {
-            while (accept_one(door, door->listeners.socket[i])) {
+    for (size_t i = 0; i < door->listeners->count; i++) {
+        if (FD_ISSET(door->listeners->socket[i], readable)) {
+            while (accept_one(door, door->listeners->socket[i])) {
             }
         }
     }

@@ -59,7 +59,8 @@ typedef struct fl_door_host {
 
 typedef struct fl_door fl_door;
 
-/* The listeners stay the caller's. */
+/* The listeners stay the caller's and must outlive the door; it may open and close some between two
+ * rounds. */
 fl_door *fl_door_new(const fl_listeners *listeners, const fl_door_limits *limits,
                      const fl_door_host *host);
 void fl_door_free(fl_door *door); /* NULL is fine; closes what was not handed on */

@@ -125,6 +125,38 @@ static bool is_without_ipv6(int cause)
     return cause == EAFNOSUPPORT || cause == EADDRNOTAVAIL || cause == EPROTONOSUPPORT;
 }
 
+fl_status fl_listen_add_lan(fl_listeners *listeners, const char *lan, fl_err *err)
+{
+    address at;
+    char text[FL_ADDRESS_TEXT_MAX] = "";
+    if (!read_address(lan, listeners->port, &at)) {
+        return fl_fail(err, FL_EINVAL,
+                       "--lan %.60s: give one numeric address of this machine, such as 192.0.2.20",
+                       lan);
+    }
+    write_address(&at, text);
+    if (strcmp(text, listeners->lan) == 0) {
+        return FL_OK; /* it is open already */
+    }
+    int fd = open_socket(&at);
+    if (fd < 0) {
+        return fail(&at, errno, err);
+    }
+    fl_listen_drop_lan(listeners);
+    listeners->socket[listeners->count++] = fd;
+    (void)memcpy(listeners->lan, text, sizeof text);
+    return FL_OK;
+}
+
+void fl_listen_drop_lan(fl_listeners *listeners)
+{
+    if (listeners->lan[0] != '\0') { /* it is the last one */
+        listeners->count--;
+        (void)close(listeners->socket[listeners->count]);
+        listeners->lan[0] = '\0';
+    }
+}
+
 /* All at one port; the caller closes what was opened before an error. */
 static fl_status open_all(uint16_t port, const char *lan, fl_listeners *out, fl_err *err)
 {
@@ -144,16 +176,7 @@ static fl_status open_all(uint16_t port, const char *lan, fl_listeners *out, fl_
     } else if (!is_without_ipv6(errno)) {
         return fail(&at, errno, err);
     }
-    if (lan == NULL) {
-        return FL_OK;
-    }
-    if (!read_address(lan, out->port, &at)) {
-        return fl_fail(err, FL_EINVAL,
-                       "--lan %.60s: give one numeric address of this machine, such as 192.0.2.20",
-                       lan);
-    }
-    write_address(&at, out->lan);
-    return add(out, &at, err);
+    return lan == NULL ? FL_OK : fl_listen_add_lan(out, lan, err);
 }
 
 fl_status fl_listen(uint16_t port, const char *lan, fl_listeners *out, fl_err *err)

@@ -25,6 +25,12 @@ typedef struct fl_listeners {
  * address; FL_EBUSY: the port is in use; FL_EIO. */
 fl_status fl_listen(uint16_t port, const char *lan, fl_listeners *out, fl_err *err) FL_MUST_USE;
 
+/* Listens at a network address too, in the place of any other: FL_EINVAL, FL_EBUSY, FL_EIO, and it
+ * is as it was. */
+fl_status fl_listen_add_lan(fl_listeners *listeners, const char *lan, fl_err *err) FL_MUST_USE;
+/* No network address any more; fine when there is none. */
+void fl_listen_drop_lan(fl_listeners *listeners);
+
 void fl_listen_done(fl_listeners *listeners);
 
 #endif

@@ -23,6 +23,15 @@
     X(FL_PROBLEM_KEY_SPENT, 401, "key-spent", "This sign-in address no longer works",              \
       "Each address works once, for a minute. Press Enter where `fernlock serve` runs to get a "   \
       "new one.")                                                                                  \
+    X(FL_PROBLEM_PAIR_SPENT, 401, "pairing-over", "This code no longer works",                     \
+      "A code works once, for two minutes. Make a new one on the computer, under \"A phone "       \
+      "beside "                                                                                    \
+      "the sink\", and scan it again.")                                                            \
+    X(FL_PROBLEM_PAIR_WRONG, 401, "wrong-code", "These are not the digits on the computer",        \
+      "Type the six digits that the computer shows now. After five wrong ones it needs a new "     \
+      "code.")                                                                                     \
+    X(FL_PROBLEM_PAIR_REFUSED, 403, "pairing-refused", "The computer did not let this device in",  \
+      "Ask there, and make a new code.")                                                           \
     X(FL_PROBLEM_CROSS_SITE, 403, "cross-site", "Another site may not ask for this",               \
       "Use the page that this server shows. Programs send Authorization: Bearer and no cookie.")   \
     X(FL_PROBLEM_NOT_ALLOWED, 403, "not-allowed", "This device may not do that",                   \

@@ -25,6 +25,9 @@ typedef struct fl_exchange {
     const fl_assets *assets;          /* likewise */
     struct fl_alarm *alarm;           /* of the computer that serves; NULL: none */
     fl_snapshot *snapshot;            /* for FL_LANE_READ: the room as last computed */
+    struct fl_pairing *pairing;       /* for FL_LANE_LOOP */
+    struct fl_lan *lan;               /* likewise */
+    fl_sv lan_origin;                 /* "http://192.0.2.20:8462"; empty: the network is closed */
     fl_arena arena;                   /* lives until the answer is sent */
     fl_reply reply;                   /* what the handler makes; status 0 until then */
 } fl_exchange;

@@ -17,6 +17,8 @@
 #include <microhttpd.h>
 
 #include "base/alloc.h"
+#include "http/lan.h"
+#include "http/pairing.h"
 #include "http/serving.h"
 
 /* What libmicrohttpd may use for one connection: the head, its own tables of headers, query and
@@ -31,6 +33,8 @@ struct fl_server {
     fl_server_options options;
     fl_listeners listeners;
     fl_site site;
+    fl_lan lan;
+    fl_pairing pairing;
     fl_sessions *sessions;
     fl_serving_context context;
     fl_snapshot snapshot; /* the reader's thread's own */
@@ -338,13 +342,19 @@ static fl_status name_site(fl_server *server, fl_err *err)
 {
     fl_status status = FL_OK;
     fl_sv names = server->options.host_names;
-    server->site = fl_site_of_loopback(server->listeners.port);
-    if (server->listeners.lan[0] != '\0') {
+    fl_site *closed = &server->lan.closed;
+    *closed = fl_site_of_loopback(server->listeners.port);
+    while (names.len > 0 && status == FL_OK) {
+        status = fl_site_add(closed, fl_sv_trim(fl_sv_split(&names, ',')), err);
+    }
+    server->site = *closed;
+    if (server->listeners.lan[0] != '\0' && status == FL_OK) {
         status = fl_site_add(&server->site, fl_sv_from_cstr(server->listeners.lan), err);
     }
-    while (names.len > 0 && status == FL_OK) {
-        status = fl_site_add(&server->site, fl_sv_trim(fl_sv_split(&names, ',')), err);
-    }
+    server->lan.listeners = &server->listeners;
+    server->lan.site = &server->site;
+    server->lan.log = server->options.log;
+    server->lan.log_context = server->options.log_context;
     return status;
 }
 
@@ -406,6 +416,8 @@ static fl_status start(fl_server *server, fl_err *err)
         .assets = &options->assets,
         .sessions = server->sessions,
         .alarm = options->alarm,
+        .pairing = &server->pairing,
+        .lan = &server->lan,
         .snapshot = &server->snapshot,
         .app = {[FL_LANE_READ] = options->reader, [FL_LANE_WRITE] = options->writer}};
     return start_threads(server, err);

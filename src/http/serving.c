@@ -4,6 +4,7 @@
 #include <string.h>
 
 #include "base/alloc.h"
+#include "http/lan.h"
 #include "http/problem.h"
 
 static bool is_below(fl_sv path, const char *prefix)
@@ -77,7 +78,10 @@ fl_serving *fl_serving_new(const fl_serving_context *context, const fl_request *
     serving->x.assets = context->assets;
     serving->x.alarm = context->alarm;
     serving->x.snapshot = context->snapshot;
+    serving->x.pairing = context->pairing;
+    serving->x.lan = context->lan;
     fl_arena_init(&serving->x.arena);
+    serving->x.lan_origin = fl_lan_origin(context->lan, &serving->x.arena);
     fl_str_init(&serving->body, (size_t)fl_guard_body_length(request));
     find_route(serving, context);
     return serving;

@@ -14,6 +14,8 @@ typedef struct fl_serving_context {
     const fl_assets *assets;
     fl_sessions *sessions;
     struct fl_alarm *alarm;            /* NULL: none */
+    struct fl_pairing *pairing;        /* the loop's */
+    struct fl_lan *lan;                /* the loop's */
     fl_snapshot *snapshot;             /* the reader's */
     struct fl_app *app[FL_LANE_COUNT]; /* by lane; NULL for FL_LANE_LOOP */
 } fl_serving_context;

@@ -30,6 +30,9 @@ void fl_sessions_close(fl_sessions *sessions); /* NULL is fine */
 /* "fernlock_" and eight hex digits that belong to the room: all ports of a host share cookies. */
 const char *fl_sessions_cookie_name(const fl_sessions *sessions);
 
+/* The moment, by the clock that keys and sessions go by. */
+int64_t fl_sessions_now_s(const fl_sessions *sessions);
+
 /* The eight hex digits alone: which room this is. A browser that holds events back asks for it. */
 const char *fl_sessions_room_tag(const fl_sessions *sessions);
 
@@ -42,6 +45,10 @@ const char *fl_sessions_new_key(fl_sessions *sessions, fl_tier tier, int life_s,
  * too old. */
 fl_status fl_sessions_redeem(fl_sessions *sessions, fl_sv key, fl_sv name, fl_arena *arena,
                              fl_sv *cookie, fl_tier *tier, fl_err *err) FL_MUST_USE;
+
+/* A session for a device that the keeper has allowed (http/pairing.h); *cookie as above. FL_EIO. */
+fl_status fl_sessions_admit(fl_sessions *sessions, fl_sv name, fl_arena *arena, fl_sv *cookie,
+                            fl_err *err) FL_MUST_USE;
 
 /* What the request's credentials are worth now. */
 fl_who fl_sessions_who(fl_sessions *sessions, const fl_request *request);

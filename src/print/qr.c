@@ -30,16 +30,23 @@ static void copy_bits(const QRcode *code, fl_arena *arena, fl_qr *out)
     *out = (fl_qr){.modules = code->width, .bits = bits};
 }
 
-fl_status fl_qr_make(fl_sv text, fl_arena *arena, fl_qr *out, fl_err *err)
+static bool is_ascii(fl_sv text)
 {
-    if (!is_alphanumeric(text)) {
-        return fl_fail(err, FL_EINVAL, "\"%.*s\": not text for a label's code", FL_SHOWN(text));
+    for (size_t i = 0; i < text.len; i++) {
+        if (text.ptr[i] <= ' ' || text.ptr[i] > '~') {
+            return false;
+        }
     }
+    return text.len > 0;
+}
+
+static fl_status encode(fl_sv text, QRencodeMode mode, fl_arena *arena, fl_qr *out, fl_err *err)
+{
     fl_sv copy = fl_arena_copy_sv(arena, text);
     QRinput *input = QRinput_new2(0, QR_ECLEVEL_M);
     QRcode *code = NULL;
     if (input != NULL &&
-        QRinput_append(input, QR_MODE_AN, (int)copy.len, (const unsigned char *)copy.ptr) == 0) {
+        QRinput_append(input, mode, (int)copy.len, (const unsigned char *)copy.ptr) == 0) {
         code = QRcode_encodeInput(input);
     }
     if (code != NULL) {
@@ -50,6 +57,22 @@ fl_status fl_qr_make(fl_sv text, fl_arena *arena, fl_qr *out, fl_err *err)
     return code != NULL
                ? FL_OK
                : fl_fail(err, FL_ETOOBIG, "\"%.*s\": too long for a label's code", FL_SHOWN(text));
+}
+
+fl_status fl_qr_make(fl_sv text, fl_arena *arena, fl_qr *out, fl_err *err)
+{
+    if (!is_alphanumeric(text)) {
+        return fl_fail(err, FL_EINVAL, "\"%.*s\": not text for a label's code", FL_SHOWN(text));
+    }
+    return encode(text, QR_MODE_AN, arena, out, err);
+}
+
+fl_status fl_qr_make_bytes(fl_sv text, fl_arena *arena, fl_qr *out, fl_err *err)
+{
+    if (!is_ascii(text)) {
+        return fl_fail(err, FL_EINVAL, "\"%.*s\": not text for a code", FL_SHOWN(text));
+    }
+    return encode(text, QR_MODE_8, arena, out, err);
 }
 
 int fl_qr_side(const fl_qr *qr)

@@ -17,6 +17,11 @@ typedef struct fl_qr {
  * densest for an address). FL_EINVAL for other characters, FL_ETOOBIG. In the arena. */
 fl_status fl_qr_make(fl_sv text, fl_arena *arena, fl_qr *out, fl_err *err) FL_MUST_USE;
 
+/* Of any ASCII text, for an address that is only shown on a screen
+ * ("http://192.0.2.20:8462/p#…"): the byte mode, which keeps small letters and '#'. The same
+ * errors. */
+fl_status fl_qr_make_bytes(fl_sv text, fl_arena *arena, fl_qr *out, fl_err *err) FL_MUST_USE;
+
 /* Its side with the quiet zone, in modules. */
 int fl_qr_side(const fl_qr *qr);
 

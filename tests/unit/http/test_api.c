@@ -307,7 +307,8 @@ static void test_session(void **state)
     check_answer(post(f, "/api/v1/session", origin, "{"), 400, "/problems/malformed");
     fl_answer answer = post(f, "/api/v1/session", origin, body);
     check_int(answer.status, 201);
-    check_str(answer.body, "{\"tier\":\"device\"}");
+    check_contains(answer.body, "{\"tier\":\"device\",\"device\":\"sink phone ");
+    check_contains(answer.body, "\"name\":\"sink phone\"}");
     check_true(fl_answer_header(&answer, "Set-Cookie", cookie, sizeof cookie));
     fl_answer_done(&answer);
     check_answer(post(f, "/api/v1/session", origin, body), 401, "/problems/key-spent");
@@ -316,7 +317,7 @@ static void test_session(void **state)
     (void)snprintf(headers, sizeof headers, "%sCookie: %s\r\n", origin, cookie);
     check_answer(post(f, "/api/v1/events", headers, LOOK), 201, "\"recorded\":1");
     char text[1024];
-    static const char *const steps[][3] = {{"GET", "200", "{\"tier\":\"device\"}"},
+    static const char *const steps[][3] = {{"GET", "200", "{\"tier\":\"device\""},
                                            {"DELETE", "204", ""},
                                            {"GET", "401", "/problems/sign-in-needed"}};
     for (size_t i = 0; i < 3; i++) {
