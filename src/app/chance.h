@@ -90,13 +90,16 @@ fl_status fl_chances_guard_if(fl_chances *chances, const fl_lot *lot, const fl_g
  * none. */
 typedef struct fl_source_risk {
     const fl_threat *threat;
+    fl_source_kind kind;
     fl_know_prior table; /* by source kind and form */
-    double mean;         /* with all purchases, of this source and of the others */
+    double mean;         /* with all purchases, of this source and of others of its kind */
     double low, high;    /* 5 % and 95 %; 0 where the tables say never */
+    double kind_mean;    /* of a new source of that kind, with the same purchases */
     int n_purchases;     /* from this source */
     int n_found;         /* of them: it was found, and more likely theirs than anything else's */
     double judged;       /* as so many purchases whose state the looks could have told, faded */
-    int n_elsewhere;     /* purchases from other sources */
+    int n_of_kind;       /* purchases from other sources of its kind */
+    int n_elsewhere;     /* purchases from other sources, whatever they are */
 } fl_source_risk;
 /* FL_ENOTFOUND for an unknown source or a threat without a clock. */
 fl_status fl_chances_source_risk(fl_chances *chances, fl_id source, fl_form form,

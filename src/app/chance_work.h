@@ -22,8 +22,10 @@ typedef struct fl_table_prior {
 
 /* One purchase as it teaches about one threat. */
 typedef struct fl_teacher {
-    size_t root;  /* one root of the purchase */
-    double table; /* its prior by the tables, the likeliest of its roots' */
+    size_t root;         /* one root of the purchase */
+    size_t source;       /* in the order in which the sources came up */
+    fl_source_kind kind; /* of the source */
+    double table;        /* its prior by the tables, the likeliest of its roots' */
     fl_learn_purchase purchase;
 } fl_teacher;
 
@@ -72,6 +74,7 @@ struct fl_chances {
     size_t n_pests;
     fl_cached *cached[2]; /* [n_carriers x n_pests] by carriage */
     fl_spread_env env;
+    const struct fl_learn_grid *learn_grid;   /* NULL until somebody learns */
     fl_steady_place steady[FL_STEADY_PLACES]; /* by the last byte of the place's id */
 };
 

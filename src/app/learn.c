@@ -1,14 +1,16 @@
-/* Learning from the keeper's own purchases: for each pest and source, how often it came in. Each
- * purchase is left out of its own prior. Only purchases teach (design 4.14): what was already here,
- * the room and material do not. */
+/* Learning from the keeper's own purchases: for each pest and source, how often it came in. Sources
+ * of one kind lean on each other (core/learn/kind.h); each purchase is left out of its own prior.
+ * Only purchases teach (design 4.14): what was already here, the room and material do not. */
 #include "core/learn/learn.h"
 
 #include <math.h>
 #include <string.h>
 
 #include "app/chance_work.h"
+#include "core/learn/kind.h"
 
-/* A judgement counts like this many purchases (reference 4.3); old purchases fade. */
+/* The tables' judgement of a kind counts like this many purchases (reference 4.3); old purchases
+ * fade. */
 #define JUDGEMENT_SIZE 10.0
 #define HALF_LIFE_D 365.0
 
@@ -19,7 +21,6 @@
 typedef struct purchase {
     size_t lot;    /* one of it */
     size_t source; /* in the order in which the sources came up */
-    size_t place;  /* among the purchases of its source */
 } purchase;
 
 typedef struct school {
@@ -27,10 +28,9 @@ typedef struct school {
     size_t *of_root; /* [n_roots]: its purchase; FL_NO_INDEX: it neither teaches nor learns */
     purchase *purchases;
     size_t n_purchases, n_sources;
-    size_t *by_source; /* [n_purchases]: purchases source by source, each in order */
-    size_t *first_of;  /* [n_sources + 1]: where each source begins in by_source */
-    size_t *last_on;   /* [n_carriers]: a lot that was on it last; FL_NO_INDEX */
-    size_t *next;      /* [n_lots]: another such lot */
+    fl_source_kind *kinds; /* [n_sources] */
+    size_t *last_on;       /* [n_carriers]: a lot that was on it last; FL_NO_INDEX */
+    size_t *next;          /* [n_lots]: another such lot */
 } school;
 
 /* Plants bought from a source that is known: these teach and learn. */
@@ -85,20 +85,10 @@ static void note_last(const fl_chances *c, const fl_walked *walked, fl_arena *ar
     }
 }
 
-static void sort_by_source(fl_arena *arena, school *s)
+static fl_source_kind kind_of(const fl_chances *c, fl_id source)
 {
-    s->by_source = FL_ARENA_ARRAY(arena, size_t, s->n_purchases);
-    s->first_of = FL_ARENA_ARRAY(arena, size_t, s->n_sources + 1);
-    size_t at = 0;
-    for (size_t source = 0; source < s->n_sources; source++) {
-        for (size_t k = 0; k < s->n_purchases; k++) {
-            if (s->purchases[k].source == source) {
-                s->purchases[k].place = at - s->first_of[source];
-                s->by_source[at++] = k;
-            }
-        }
-        s->first_of[source + 1] = at;
-    }
+    const fl_ev_source_set *set = fl_defs_source(&c->room->defs, source);
+    return set != NULL ? set->kind : FL_SOURCE_CHAIN_STORE;
 }
 
 static school open_school(fl_chances *c, fl_carriage carriage, fl_arena *arena)
@@ -107,14 +97,18 @@ static school open_school(fl_chances *c, fl_carriage carriage, fl_arena *arena)
     size_t n_roots = walked->network.n_roots;
     school s = {.network = &walked->network,
                 .of_root = FL_ARENA_ARRAY(arena, size_t, n_roots),
-                .purchases = FL_ARENA_ARRAY(arena, purchase, n_roots)};
+                .purchases = FL_ARENA_ARRAY(arena, purchase, n_roots),
+                .kinds = FL_ARENA_ARRAY(arena, fl_source_kind, n_roots)};
     for (size_t i = 0; i < n_roots; i++) {
         const fl_root *root = &walked->network.roots[i];
         s.of_root[i] = is_plant_purchase(c, root)
                            ? purchase_of(&s, c->room->meaning.lots, root->lot)
                            : FL_NO_INDEX;
     }
-    sort_by_source(arena, &s);
+    for (size_t i = 0; i < s.n_purchases; i++) {
+        const purchase *own = &s.purchases[i];
+        s.kinds[own->source] = kind_of(c, c->room->meaning.lots[own->lot].source);
+    }
     note_last(c, walked, arena, &s);
     return s;
 }
@@ -184,6 +178,8 @@ static fl_status gather(fl_chances *c, fl_pest *pest, const school *s, fl_arena 
         }
         teacher *t = &teachers[s->of_root[i - 1]];
         t->root = i - 1;
+        t->source = s->purchases[s->of_root[i - 1]].source;
+        t->kind = s->kinds[t->source];
         t->table = fmax(t->table, pest->prior[i - 1]);
         t->purchase.prob_cause = fmax(t->purchase.prob_cause, pest->slow.root_found[i - 1]);
         t->purchase.prob_missed = fmax(t->purchase.prob_missed, quiet[i - 1]);
@@ -194,91 +190,152 @@ static fl_status gather(fl_chances *c, fl_pest *pest, const school *s, fl_arena 
 
 /* ---- what they teach ---- */
 
-/* What the purchases of one source teach roots that have one prior by the tables. */
-typedef struct lesson {
-    double table;
-    double *mean; /* by its place: what each purchase learns from the others */
-    struct lesson *next;
-} lesson;
-
-/* One pest's teachers and what they have taught so far. */
+/* The lessons of one pest's purchases of one kind, source by source. */
 typedef struct class
 {
-    const school *school;
-    teacher *teachers; /* [n_purchases] */
-    lesson **lessons;  /* [n_sources] */
-    fl_arena *arena;
+    fl_learn_kind kind;
+    double unit;    /* the tables' prior of what the sources' risks are of */
+    size_t *source; /* [kind.n_sources], as the teachers have it */
+    int *place;     /* [n_teachers]: where its lesson is; -1: none */
 } class;
 
-/* A form that rarely carries it (a sealed cup) says as much less of one that often does: its own
- * chance is the source's, times the ratio of the tables. */
-static fl_learn_purchase as_taught(const teacher *t, double table)
+/* Risks of sources are those of a potted plant, of the form that carries most where potted plants
+ * never do; other forms have shares of it. */
+static double unit_of(const fl_threat *threat, fl_source_kind kind)
 {
-    double ratio = table > 0.0 ? fmin(1.0, t->table / table) : 1.0;
-    fl_learn_purchase taught = t->purchase;
-    taught.prob_missed = 1.0 - ratio * (1.0 - taught.prob_missed);
-    return taught;
+    double most = 0.0;
+    double potted = fl_know_prior_of(threat, kind, FL_FORM_POTTED).prob;
+    for (int form = 0; form < FL_FORM_COUNT; form++) {
+        if (!fl_form_is_material((fl_form)form)) {
+            most = fmax(most, fl_know_prior_of(threat, kind, (fl_form)form).prob);
+        }
+    }
+    return potted > 0.0 ? potted : most;
 }
 
-static fl_learn_beta judgement(double prior)
+/* Mean as by the tables; counts like JUDGEMENT_SIZE purchases, more where hardly any are clean. */
+static fl_learn_beta judgement(double mean)
 {
-    return (fl_learn_beta){.a = prior * JUDGEMENT_SIZE, .b = (1.0 - prior) * JUDGEMENT_SIZE};
+    double b = fmax(1.0, (1.0 - mean) * JUDGEMENT_SIZE);
+    return (fl_learn_beta){.a = b * mean / (1.0 - mean), .b = b};
 }
 
-static fl_status give_lesson(const class *c, size_t source, double table, lesson *out, fl_err *err)
+/* A certainty of the tables, or a form that they say never carries it, neither teaches nor learns.
+ * Beyond the cap (never in a plant room) the newest purchases teach: roots are in order of time. */
+static bool teaches(const teacher *t, fl_source_kind kind, double unit)
 {
-    const school *s = c->school;
-    const fl_learn_beta prior = judgement(table);
-    size_t n = s->first_of[source + 1] - s->first_of[source];
-    fl_learn_purchase *taught = FL_ARENA_ARRAY(c->arena, fl_learn_purchase, n);
-    *out = (lesson){.table = table, .mean = FL_ARENA_ARRAY(c->arena, double, n)};
-    for (size_t k = 0; k < n; k++) {
-        taught[k] = as_taught(&c->teachers[s->by_source[s->first_of[source] + k]], table);
-    }
-    if (n <= FL_LEARN_PURCHASES_MAX) {
-        return fl_learn_without_each(&prior, taught, (int)n, HALF_LIFE_D, out->mean, err);
-    }
-    /* Never in a plant room: all learn from the newest, themselves among them. */
-    fl_learn_risk risk = {0};
-    fl_status status = fl_learn_source(&prior, &taught[n - FL_LEARN_PURCHASES_MAX],
-                                       FL_LEARN_PURCHASES_MAX, HALF_LIFE_D, &risk, err);
-    for (size_t k = 0; k < n; k++) {
-        out->mean[k] = risk.mean;
-    }
-    return status;
+    return t->kind == kind && t->table > 0.0 && unit < 1.0;
 }
 
-static fl_status lesson_for(class *c, size_t source, double table, const lesson **out, fl_err *err)
+static size_t first_heard(const fl_pest *pest, fl_source_kind kind, double unit)
 {
-    fl_status status = FL_OK;
-    *out = c->lessons[source];
-    while (*out != NULL && ((*out)->table < table || (*out)->table > table)) {
-        *out = (*out)->next;
+    size_t first = pest->n_teachers;
+    int n = 0;
+    while (first > 0 && n < FL_LEARN_PURCHASES_MAX) {
+        first--;
+        n += teaches(&pest->teachers[first], kind, unit) ? 1 : 0;
     }
-    if (*out == NULL) {
-        lesson *fresh = FL_ARENA_NEW(c->arena, lesson);
-        status = give_lesson(c, source, table, fresh, err);
-        fresh->next = c->lessons[source];
-        *out = c->lessons[source] = fresh;
-    }
-    return status;
+    return first;
 }
 
-/* The prior of one root from the other purchases of its source. */
-static fl_status learn_root(class *c, fl_pest *pest, size_t index, fl_err *err)
+static void list_sources(const fl_pest *pest, fl_source_kind kind, size_t first, class *c)
 {
-    const school *s = c->school;
-    const purchase *own = &s->purchases[s->of_root[index]];
-    const lesson *learned = NULL;
-    double table = pest->prior[index];
-    bool has_others = s->first_of[own->source + 1] - s->first_of[own->source] > 1;
-    if (!has_others || table <= 0.0 || table >= 1.0) {
+    for (size_t i = first; i < pest->n_teachers; i++) {
+        const teacher *t = &pest->teachers[i];
+        bool is_known = !teaches(t, kind, c->unit);
+        for (int k = 0; k < c->kind.n_sources && !is_known; k++) {
+            is_known = c->source[k] == t->source;
+        }
+        if (!is_known && c->kind.n_sources < FL_LEARN_SOURCES_MAX) {
+            c->source[c->kind.n_sources++] = t->source;
+        }
+    }
+}
+
+static class open_class(const fl_pest *pest, fl_source_kind kind, fl_arena *arena)
+{
+    size_t n = pest->n_teachers;
+    fl_learn_lesson *lessons = FL_ARENA_ARRAY(arena, fl_learn_lesson, n + 1);
+    class c = {.unit = unit_of(pest->threat, kind),
+               .source = FL_ARENA_ARRAY(arena, size_t, n + 1),
+               .place = FL_ARENA_ARRAY(arena, int, n + 1)};
+    size_t first = first_heard(pest, kind, c.unit);
+    list_sources(pest, kind, first, &c);
+    int *first_of = FL_ARENA_ARRAY(arena, int, (size_t)c.kind.n_sources + 1);
+    int count = 0;
+    for (size_t i = 0; i < n; i++) {
+        c.place[i] = -1;
+    }
+    for (int source = 0; source < c.kind.n_sources; source++) {
+        for (size_t i = first; i < n; i++) {
+            const teacher *t = &pest->teachers[i];
+            if (teaches(t, kind, c.unit) && t->source == c.source[source]) {
+                lessons[count] = (fl_learn_lesson){t->purchase, t->table / c.unit};
+                c.place[i] = count++;
+            }
+        }
+        first_of[source + 1] = count;
+    }
+    c.kind.mean = judgement(fmin(c.unit, 0.999999));
+    c.kind.lesson = lessons;
+    c.kind.first_of = first_of;
+    c.kind.half_life_days = HALF_LIFE_D;
+    return c;
+}
+
+static int n_lessons(const class *c)
+{
+    return c->kind.n_sources > 0 ? c->kind.first_of[c->kind.n_sources] : 0;
+}
+
+/* How many sources of a kind teach, and purchases of a source, at most. */
+static void count_most(const fl_pest *pest, fl_arena *arena, int *sources, int *purchases)
+{
+    int *of_source = FL_ARENA_ARRAY(arena, int, pest->n_teachers + 1);
+    int of_kind[FL_SOURCE_COUNT] = {0};
+    *sources = *purchases = 0;
+    for (size_t i = 0; i < pest->n_teachers; i++) {
+        const teacher *t = &pest->teachers[i];
+        int n = ++of_source[t->source];
+        of_kind[t->kind] += n == 1 ? 1 : 0;
+        *purchases = n > *purchases ? n : *purchases;
+        *sources = of_kind[t->kind] > *sources ? of_kind[t->kind] : *sources;
+    }
+}
+
+/* One grid serves all pests of the room; it is as fine as its purchases ask for. */
+static const fl_learn_grid *grid_of(fl_chances *c, const fl_pest *pest, fl_arena *arena)
+{
+    if (c->learn_grid == NULL) {
+        int sources = 0;
+        int purchases = 0;
+        count_most(pest, arena, &sources, &purchases);
+        fl_learn_grid *grid = FL_ARENA_NEW(&c->arena, fl_learn_grid);
+        size_t size = fl_learn_grid_doubles(sources, purchases);
+        fl_learn_grid_init(grid, sources, purchases, FL_ARENA_ARRAY(&c->arena, double, size));
+        c->learn_grid = grid;
+    }
+    return c->learn_grid;
+}
+
+/* The priors of all roots that were bought from one kind, each by the other purchases. */
+static fl_status learn_kind(fl_chances *c, fl_pest *pest, const school *s, fl_source_kind kind,
+                            fl_arena *arena, fl_err *err)
+{
+    class own = open_class(pest, kind, arena);
+    if (n_lessons(&own) < 2) {
         return FL_OK;
     }
-    fl_status status = lesson_for(c, own->source, table, &learned, err);
-    if (status == FL_OK) {
-        pest->prior[index] = learned->mean[own->place];
-        pest->is_learned[index] = true;
+    const fl_learn_grid *grid = grid_of(c, pest, arena);
+    double *work = FL_ARENA_ARRAY(arena, double, fl_learn_kind_doubles(grid, &own.kind));
+    double *mean = FL_ARENA_ARRAY(arena, double, (size_t)n_lessons(&own));
+    fl_status status = fl_learn_kind_without_each(grid, &own.kind, work, mean, err);
+    for (size_t i = 0; i < s->network->n_roots && status == FL_OK; i++) {
+        int place = s->of_root[i] != FL_NO_INDEX ? own.place[s->of_root[i]] : -1;
+        if (place >= 0 && pest->prior[i] > 0.0) {
+            pest->prior[i] = fmin(1.0, pest->prior[i] / own.unit * mean[place]);
+            pest->is_learned[i] = true;
+        }
     }
     return status;
 }
@@ -287,23 +344,17 @@ static fl_status learn_pest(fl_chances *c, fl_pest *pest, const school *s, fl_ar
                             fl_err *err)
 {
     const fl_network *network = s->network;
-    class own = {.school = s,
-                 .teachers = FL_ARENA_ARRAY(&c->arena, teacher, s->n_purchases),
-                 .lessons = FL_ARENA_ARRAY(arena, lesson *, s->n_sources),
-                 .arena = arena};
-    double *table = FL_ARENA_ARRAY(&c->arena, double, network->n_roots);
+    double *prior = FL_ARENA_ARRAY(&c->arena, double, network->n_roots);
     for (size_t i = 0; i < network->n_roots; i++) {
-        table[i] = pest->slow.env->prior(pest->slow.env->context, &network->roots[i], pest->threat);
+        prior[i] = pest->slow.env->prior(pest->slow.env->context, &network->roots[i], pest->threat);
     }
     pest->is_learned = FL_ARENA_ARRAY(&c->arena, bool, network->n_roots);
-    pest->teachers = own.teachers;
+    pest->teachers = FL_ARENA_ARRAY(&c->arena, teacher, s->n_purchases);
     pest->n_teachers = s->n_purchases;
-    pest->prior = table; /* from here on the spreads read these */
-    fl_status status = gather(c, pest, s, arena, own.teachers, err);
-    for (size_t i = 0; i < network->n_roots && status == FL_OK; i++) {
-        if (s->of_root[i] != FL_NO_INDEX) {
-            status = learn_root(&own, pest, i, err);
-        }
+    pest->prior = prior; /* from here on the spreads read these */
+    fl_status status = gather(c, pest, s, arena, pest->teachers, err);
+    for (int kind = 0; kind < FL_SOURCE_COUNT && status == FL_OK; kind++) {
+        status = learn_kind(c, pest, s, (fl_source_kind)kind, arena, err);
     }
     return status;
 }
@@ -330,19 +381,67 @@ fl_status fl_chances_learn(fl_chances *c, fl_err *err)
 
 /* ---- what a source has taught ---- */
 
-/* The purchases of a source, as they teach about one whose table prior is `table`. */
-static int purchases_of(const fl_chances *c, const fl_pest *pest, fl_id source, double table,
-                        fl_learn_purchase *out)
+/* What its own purchases were, and what they count for. */
+static fl_status count_own(const fl_chances *c, const fl_pest *pest, fl_id source,
+                           fl_source_risk *risk, fl_err *err)
 {
     const fl_network *network = fl_pest_network(c, pest);
-    int n = 0;
-    for (size_t k = 0; k < pest->n_teachers && n < FL_LEARN_PURCHASES_MAX; k++) {
-        const teacher *t = &pest->teachers[k];
-        if (fl_id_eq(network->roots[t->root].source, source)) {
-            out[n++] = as_taught(t, table);
+    fl_status status = FL_OK;
+    for (size_t i = 0; i < pest->n_teachers && status == FL_OK; i++) {
+        const teacher *t = &pest->teachers[i];
+        fl_learn_count count = {0};
+        bool is_own = fl_id_eq(network->roots[t->root].source, source);
+        risk->n_elsewhere += is_own ? 0 : 1;
+        risk->n_of_kind += !is_own && t->kind == risk->kind ? 1 : 0;
+        if (is_own) {
+            risk->n_purchases++;
+            risk->n_found += t->purchase.prob_cause >= 0.5 ? 1 : 0;
+            status = fl_learn_count_of(&t->purchase, 1, HALF_LIFE_D, &count, err);
+            risk->judged += count.judged;
         }
     }
-    return n;
+    return status;
+}
+
+/* The source's place among those that teach; n_sources: it does not. */
+static int place_of(const fl_chances *c, const fl_pest *pest, const class *own, fl_id source)
+{
+    const fl_network *network = fl_pest_network(c, pest);
+    for (size_t i = 0; i < pest->n_teachers; i++) {
+        const teacher *t = &pest->teachers[i];
+        for (int k = 0; k < own->kind.n_sources; k++) {
+            if (own->source[k] == t->source && fl_id_eq(network->roots[t->root].source, source)) {
+                return k;
+            }
+        }
+    }
+    return own->kind.n_sources;
+}
+
+static fl_status learn_next(fl_chances *c, const fl_pest *pest, fl_id source, fl_source_risk *risk,
+                            fl_err *err)
+{
+    fl_arena arena;
+    fl_arena_init(&arena);
+    class own = open_class(pest, risk->kind, &arena);
+    const fl_learn_grid *grid = grid_of(c, pest, &arena);
+    double *work = FL_ARENA_ARRAY(&arena, double, fl_learn_kind_doubles(grid, &own.kind));
+    double share = risk->table.prob / own.unit;
+    fl_learn_risk learned = {0};
+    fl_learn_risk others = {0};
+    int place = place_of(c, pest, &own, source);
+    fl_status status = fl_learn_kind_risk(grid, &own.kind, place, work, &learned, err);
+    if (status == FL_OK) {
+        status = fl_learn_kind_risk(grid, &own.kind, own.kind.n_sources, work, &others, err);
+    }
+    fl_arena_done(&arena);
+    if (status == FL_OK) {
+        risk->mean = fmin(1.0, share * learned.mean);
+        risk->low = fmin(1.0, share * learned.low);
+        risk->high = fmin(1.0, share * learned.high);
+        risk->kind_mean = fmin(1.0, share * others.mean);
+    }
+    return status;
 }
 
 fl_status fl_chances_source_risk(fl_chances *c, fl_id source, fl_form form, const fl_threat *threat,
@@ -350,32 +449,19 @@ fl_status fl_chances_source_risk(fl_chances *c, fl_id source, fl_form form, cons
 {
     const fl_ev_source_set *set = fl_defs_source(&c->room->defs, source);
     fl_source_risk risk = {.threat = threat};
-    fl_learn_risk learned = {0};
-    fl_pest *pest = NULL;
+    const fl_pest *pest = NULL;
     for (size_t i = 0; i < c->n_pests; i++) {
         pest = c->pests[i].threat == threat ? &c->pests[i] : pest;
     }
     if (pest == NULL || set == NULL) {
         return fl_fail(err, FL_ENOTFOUND, "%s: no source or no pest to learn of", threat->code);
     }
+    risk.kind = set->kind;
     risk.table = fl_know_prior_of(threat, set->kind, form);
-    risk.mean = risk.table.prob;
-    fl_learn_purchase *own = FL_ARENA_ARRAY(&c->arena, fl_learn_purchase, pest->n_teachers);
-    fl_learn_count count = {0};
-    int n = purchases_of(c, pest, source, risk.table.prob, own);
-    risk.n_purchases = n;
-    risk.n_elsewhere = (int)pest->n_teachers - n;
-    for (int i = 0; i < n; i++) {
-        risk.n_found += own[i].prob_cause >= 0.5;
-    }
-    fl_status status = fl_learn_count_of(own, n, HALF_LIFE_D, &count, err);
-    risk.judged = count.judged;
-    if (status == FL_OK && risk.mean > 0.0 && risk.mean < 1.0) {
-        fl_learn_beta prior = judgement(risk.mean);
-        status = fl_learn_source(&prior, own, n, HALF_LIFE_D, &learned, err);
-        risk.mean = learned.mean;
-        risk.low = learned.low;
-        risk.high = learned.high;
+    risk.mean = risk.kind_mean = risk.table.prob;
+    fl_status status = count_own(c, pest, source, &risk, err);
+    if (status == FL_OK && risk.mean > 0.0 && unit_of(threat, set->kind) < 1.0) {
+        status = learn_next(c, pest, source, &risk, err);
     }
     if (status == FL_OK) {
         *out = risk;

@@ -186,6 +186,9 @@ static void put_risk(const fl_view *v, const fl_ev_source_set *source, const fl_
     fl_json_put_number(w, "purchases_judged", r->judged);
     fl_json_put_number(w, "prob_table", r->table.prob);
     fl_json_put_text(w, "table_text", fl_say_chance(r->table.prob, v->arena));
+    fl_json_put_int(w, "purchases_of_kind", r->n_purchases + r->n_of_kind);
+    fl_json_put_number(w, "prob_kind", r->kind_mean);
+    fl_json_put_text(w, "kind_text", fl_say_chance(r->kind_mean, v->arena));
     fl_json_put_number(w, "prob_next", r->mean);
     fl_json_put_number(w, "prob_next_low", r->low);
     fl_json_put_number(w, "prob_next_high", r->high);

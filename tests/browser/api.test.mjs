@@ -204,7 +204,7 @@ test('sources fit, count purchases, and say what they have taught', async () => 
     for (const risk of source.threats) {
       assert.ok(risk.purchases_judged <= risk.purchases + 1e-9 && risk.purchases_found <= risk.purchases);
       assert.ok(risk.prob_next_low <= risk.prob_next_high, risk.text); // a rare risk's mean may be above both
-      if (risk.purchases_found === 0) assert.ok(risk.prob_next <= risk.prob_table + 1e-9, risk.text);
+      if (risk.purchases_found === 0) assert.ok(risk.prob_next <= risk.prob_kind + 1e-9, risk.text);
     }
   }
 });

@@ -1,7 +1,8 @@
 /* Learning from the keeper's own record: how often what comes from a source is infested. A
  * purchase counts by what the looks could have seen, not by what they did see, so that a source
  * that is looked at harder does not look worse. To judge a purchase by the others, leave it out of
- * the list. Equations and limits: docs/models/learning.md. */
+ * the list. The program's answers use kind.h, where sources of a kind lean on each other; here is
+ * one source by itself, and counts pooled. Equations and limits: docs/models/learning.md. */
 #ifndef FL_CORE_LEARN_LEARN_H
 #define FL_CORE_LEARN_LEARN_H
 
@@ -40,13 +41,6 @@ typedef struct fl_learn_risk {
  * FL_EDOMAIN, FL_ETOOBIG. Derivation: docs/models/learning.md. */
 fl_status fl_learn_source(const fl_learn_beta *prior, const fl_learn_purchase *purchase, int n,
                           double half_life_days, fl_learn_risk *out, fl_err *err) FL_MUST_USE;
-
-/* The means alone, each purchase left out of its own: mean[k] (k < n) is that of fl_learn_source
- * over the n - 1 others, to the last bit. n is 1 to FL_LEARN_PURCHASES_MAX. Cost about that of one
- * fl_learn_source. Errors as there. */
-fl_status fl_learn_without_each(const fl_learn_beta *prior, const fl_learn_purchase *purchase,
-                                int n, double half_life_days, double *mean,
-                                fl_err *err) FL_MUST_USE;
 
 /* A source's record as counts, which need not be whole. */
 typedef struct fl_learn_count {

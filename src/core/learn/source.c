@@ -58,9 +58,9 @@ typedef struct evidence {
 
 /* The step resolves the posterior: its spread in logits is at least 2/sqrt(a + b + n), and a
  * trapezoid sum with two steps to a spread is exact to every digit. */
-static void lay_out(evidence *e, int n_counted, double half_life_days)
+static void lay_out(evidence *e, double half_life_days)
 {
-    double step = fmin(STEP_MAX, 1.0 / sqrt(e->a + e->b + n_counted));
+    double step = fmin(STEP_MAX, 1.0 / sqrt(e->a + e->b + e->n));
     e->n_steps = (int)ceil(2.0 * REACH / step);
     e->step = 2.0 * REACH / e->n_steps;
     for (int i = 0; i < e->n; i++) {
@@ -68,17 +68,15 @@ static void lay_out(evidence *e, int n_counted, double half_life_days)
     }
 }
 
-/* The powers at both ends, without purchase `left_out` (-1: of all). */
-static void set_powers(evidence *e, int left_out)
+/* The powers at both ends. */
+static void set_powers(evidence *e)
 {
     e->low_power = e->a;
     e->high_power = e->b;
     for (int i = 0; i < e->n; i++) {
         const fl_learn_purchase *p = &e->purchase[i];
-        if (i != left_out) {
-            e->low_power += p->prob_cause >= 1.0 ? e->weight[i] : 0.0;
-            e->high_power += p->prob_cause <= 0.0 && p->prob_missed <= 0.0 ? e->weight[i] : 0.0;
-        }
+        e->low_power += p->prob_cause >= 1.0 ? e->weight[i] : 0.0;
+        e->high_power += p->prob_cause <= 0.0 && p->prob_missed <= 0.0 ? e->weight[i] : 0.0;
     }
 }
 
@@ -211,66 +209,13 @@ fl_status fl_learn_source(const fl_learn_beta *prior, const fl_learn_purchase *p
     e.b = prior->b;
     e.purchase = purchase;
     e.n = n;
-    lay_out(&e, n, half_life_days);
-    set_powers(&e, -1);
+    lay_out(&e, half_life_days);
+    set_powers(&e);
     moments m = sum_up(&e);
     fl_learn_risk risk = {.mean = m.first / m.total};
     risk.sd = sqrt(fmax(0.0, m.second / m.total - risk.mean * risk.mean));
     find_quantiles(&e, &m, &risk);
     *out = risk;
-    return FL_OK;
-}
-
-/* The sums of one step, each without one purchase: added in the order of fl_learn_source. */
-static void sums_without(const evidence *e, odds o, double *sum)
-{
-    double prior = log_prior(e, o);
-    for (int j = 0; j < e->n; j++) {
-        sum[j] = prior;
-    }
-    for (int i = 0; i < e->n; i++) {
-        double one = log_purchase(e, i, o);
-        double own = sum[i];
-        for (int j = 0; j < e->n; j++) {
-            sum[j] += one;
-        }
-        sum[i] = own;
-    }
-}
-
-fl_status fl_learn_without_each(const fl_learn_beta *prior, const fl_learn_purchase *purchase,
-                                int n, double half_life_days, double *mean, fl_err *err)
-{
-    fl_status status = check(prior, purchase, n, half_life_days, err);
-    if (status != FL_OK) {
-        return status;
-    }
-    evidence e;
-    moments m[FL_LEARN_PURCHASES_MAX];
-    double sum[FL_LEARN_PURCHASES_MAX];
-    double share[2][FL_LEARN_PURCHASES_MAX]; /* of the first and of the last step */
-    e.a = prior->a;
-    e.b = prior->b;
-    e.purchase = purchase;
-    e.n = n;
-    lay_out(&e, n - 1, half_life_days);
-    for (int j = 0; j < n; j++) {
-        set_powers(&e, j);
-        m[j] = (moments){.top = -HUGE_VAL};
-        share[0][j] = share_of_step(&e, 0);
-        share[1][j] = share_of_step(&e, e.n_steps);
-    }
-    for (int i = 0; i <= e.n_steps; i++) {
-        odds o = odds_at(logit_at(&e, i));
-        bool is_end = i == 0 || i == e.n_steps;
-        sums_without(&e, o, sum);
-        for (int j = 0; j < n; j++) {
-            add_step(&m[j], sum[j], is_end ? share[i == 0 ? 0 : 1][j] : 1.0, o.theta);
-        }
-    }
-    for (int j = 0; j < n; j++) {
-        mean[j] = m[j].first / m[j].total;
-    }
     return FL_OK;
 }
 

@@ -200,14 +200,22 @@ static void test_leave_one_out(void **state)
     fl_keeper_look(&s.k, s.bin_1, FL_EFFORT_CAREFUL, CARD, "fungus_gnat", a);
     fl_keeper_ask(&s.k);
     fl_lot_chance other = fl_keeper_chance(&s.k, b, "fungus_gnat");
-    /* Beta(3, 7) and one infested purchase: 4/11; the find was surely this purchase's. */
-    check_close(other.prior, 4.0 / 11.0, 0.01, 0.0);
+    /* One infested purchase, surely this one. The kind's mean is Beta(3, 7), which a find would
+     * raise to 4/11; sources differ (k ~ Gamma(2, rate 0.1)), so the find says more of this one:
+     * (1 - c) 4/11 + c with c = E(1 / (k + 1)) = 0.07985 (test_kind.c, by hand). */
+    check_close(other.prior, (1.0 - 0.07985) * 4.0 / 11.0 + 0.07985, 0.01, 0.0);
     check_true(other.is_learned);
     fl_keeper_day(&s.k, 15, 0);
     fl_id c = potted(&s, s.nursery, fl_keeper_id(&s.k));
     fl_keeper_ask(&s.k);
     check_close(fl_keeper_chance(&s.k, c, "fungus_gnat").prior, 0.21, 1e-9,
-                0.0); /* another source */
+                0.0); /* another kind of source */
+    fl_id bazaar = fl_keeper_source(&s.k, "bazaar", FL_SOURCE_CHAIN_STORE, false);
+    fl_id d = potted(&s, bazaar, fl_keeper_id(&s.k));
+    fl_keeper_ask(&s.k);
+    /* a source of the same kind leans on it: as the kind's mean, 4/11 and a little less */
+    double fresh = fl_keeper_chance(&s.k, d, "fungus_gnat").prior;
+    check_true(fresh < 4.0 / 11.0 + 1e-3 && fresh > 0.35);
     strike_stage(&s);
 }
 
@@ -226,7 +234,9 @@ static void test_quiet_purchases_lower_the_source(void **state)
     fl_id b = potted(&s, s.store, fl_keeper_id(&s.k));
     fl_keeper_ask(&s.k);
     fl_lot_chance next = fl_keeper_chance(&s.k, b, "fungus_gnat");
-    check_true(next.prior < 0.295 && next.prior > 3.0 / 11.0); /* Beta(3, 7 + less than 1) */
+    /* less than a purchase surely clean would: (m - E t^2) / (1 - m), E t^2 as above */
+    double square = 0.3 * ((1.0 - 0.07985) * 4.0 / 11.0 + 0.07985);
+    check_true(next.prior < 0.295 && next.prior > (0.3 - square) / 0.7);
     strike_stage(&s);
 }
 

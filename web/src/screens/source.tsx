@@ -31,7 +31,7 @@ function Risks({ risks, label }: { risks: Risk[]; label: string }) {
             <tr key={risk.threat}>
               <th scope="row">{risk.plural}</th>
               <td>{t(T.found, { found: risk.purchases_found, all: risk.purchases })}</td>
-              <td>{risk.table_text}</td>
+              <td>{risk.kind_text}</td>
               <td>{risk.next_text}</td>
             </tr>
           ))}

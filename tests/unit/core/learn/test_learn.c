@@ -7,7 +7,6 @@
 #include <gsl/gsl_cdf.h>
 #include <gsl/gsl_integration.h>
 
-#include "base/rng.h"
 #include "core/learn/learn.h"
 #include "support/check.h"
 
@@ -152,36 +151,6 @@ static void test_what_a_record_teaches(void **unused)
     /* left out of its own prior: the list without it */
     check_ok(fl_learn_source(&prior, purchase + 1, 4, 0.0, &maybe, &err), &err);
     check_true(maybe.mean < sharp.mean + 0.05 && maybe.mean < blind.mean);
-}
-
-/* Each left out of its own: the same to the last bit as a list without it. */
-static void test_without_each(void **unused)
-{
-    (void)unused;
-    static const fl_learn_beta priors[2] = {{1.3, 6.5}, {0.05, 9.95}};
-    fl_learn_purchase all[150];
-    fl_learn_purchase others[150];
-    double mean[150];
-    fl_rng rng = {26};
-    fl_err err;
-    for (int i = 0; i < 150; i++) {
-        double cause = i % 7 == 0 ? 1.0 : (i % 7 == 3 ? fl_rng_uniform(&rng) : 0.0);
-        double missed = i % 11 == 0 ? 0.0 : fl_rng_uniform(&rng);
-        all[i] = (fl_learn_purchase){cause, missed, 400.0 * fl_rng_uniform(&rng)};
-    }
-    for (int n = 1; n <= 150; n += n < 8 ? 1 : 71) {
-        const fl_learn_beta *prior = &priors[n % 2];
-        check_ok(fl_learn_without_each(prior, all, n, 365.0, mean, &err), &err);
-        for (int k = 0; k < n; k += n < 8 ? 1 : 37) {
-            fl_learn_risk want;
-            memcpy(others, all, (size_t)k * sizeof all[0]);
-            memcpy(&others[k], &all[k + 1], (size_t)(n - k - 1) * sizeof all[0]);
-            check_ok(fl_learn_source(prior, others, n - 1, 365.0, &want, &err), &err);
-            check_int(memcmp(&mean[k], &want.mean, sizeof want.mean), 0);
-        }
-    }
-    all[3].prob_missed = 1.5;
-    check_int(fl_learn_without_each(&priors[0], all, 5, 365.0, mean, &err), FL_EDOMAIN);
 }
 
 /* A purchase one half life old counts half: two of them count as one. */
@@ -369,11 +338,15 @@ static void test_pool_refused(void **unused)
 }
 
 static const struct CMUnitTest tests[] = {
-    cmocka_unit_test(test_source_table),       cmocka_unit_test(test_perfect_looks_are_a_beta),
-    cmocka_unit_test(test_against_quadrature), cmocka_unit_test(test_what_a_record_teaches),
-    cmocka_unit_test(test_without_each),       cmocka_unit_test(test_fading),
-    cmocka_unit_test(test_source_refused),     cmocka_unit_test(test_rats),
-    cmocka_unit_test(test_no_record_at_all),   cmocka_unit_test(test_sources_lean_on_each_other),
+    cmocka_unit_test(test_source_table),
+    cmocka_unit_test(test_perfect_looks_are_a_beta),
+    cmocka_unit_test(test_against_quadrature),
+    cmocka_unit_test(test_what_a_record_teaches),
+    cmocka_unit_test(test_fading),
+    cmocka_unit_test(test_source_refused),
+    cmocka_unit_test(test_rats),
+    cmocka_unit_test(test_no_record_at_all),
+    cmocka_unit_test(test_sources_lean_on_each_other),
     cmocka_unit_test(test_pool_refused),
 };
 FL_TEST_MAIN(tests)
