@@ -61,6 +61,16 @@ static void print_step(const fl_prep_plan *plan, int index)
                                                        : fl_words_prep_reason[step->reason].text);
 }
 
+/* Gloves, sap, crystals: for whoever has it in hand tonight. */
+static void print_hands(fl_session *s, const fl_lot *lot, const fl_prep_plan *plan)
+{
+    const char *hands[FL_PREP_HANDS_MAX];
+    size_t n = fl_prep_hand_cautions(lot->form, fl_room_plant_row(&s->room, lot), hands);
+    for (size_t i = 0; i < n && plan->n_steps > 0; i++) {
+        (void)printf("  ! %s\n", hands[i]);
+    }
+}
+
 static void print_plan(fl_session *s, const fl_lot *lot, const fl_prep_plan *plan)
 {
     fl_sv use = fl_say_uses(1U << lot->use, &s->arena);
@@ -80,6 +90,7 @@ static void print_plan(fl_session *s, const fl_lot *lot, const fl_prep_plan *pla
     if (plan->dip.agent != FL_AGENT_NONE && plan->dip.risk_why[0] != '\0') {
         (void)printf("  The dip and this plant: %s\n", plan->dip.risk_why);
     }
+    print_hands(s, lot, plan);
 }
 
 /* To two figures, without an exponent: 3100. */

@@ -71,6 +71,7 @@ static const fl_route routes[] = {
     {"POST", "/api/v1/lots/sheet", FL_TIER_OWNER, FL_LANE_WRITE, false, fl_api_sheet},
     {"POST", "/api/v1/lots/sheet/undo", FL_TIER_OWNER, FL_LANE_WRITE, false, fl_api_sheet_undo},
     {"POST", "/api/v1/events", FL_TIER_DEVICE, FL_LANE_WRITE, false, fl_api_events},
+    {"POST", "/api/v1/events/batch", FL_TIER_DEVICE, FL_LANE_WRITE, false, fl_api_events_batch},
 };
 
 fl_routes fl_routes_of_api(void)

@@ -131,6 +131,12 @@ fl_status fl_api_readings_take(fl_exchange *x, struct fl_app *app, fl_err *err);
  * stands for another event, or Idempotency-Key is there and is not the id. */
 fl_status fl_api_events(fl_exchange *x, struct fl_app *app, fl_err *err);
 
+#define FL_API_BATCH_MAX 512
+/* POST /api/v1/events/batch: {"events": […]}, 1 to FL_API_BATCH_MAX, in this order and in one
+ * transaction: all or none. 201 when at least one is new, 200 when all were there; an error names
+ * the first event that was refused. */
+fl_status fl_api_events_batch(fl_exchange *x, struct fl_app *app, fl_err *err);
+
 /* ---- api_print.c ---- */
 
 /* GET /api/v1/print/stocks. */

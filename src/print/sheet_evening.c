@@ -52,8 +52,9 @@ static void put_cautions(evening *e)
     for (size_t i = 0; i < n; i++) {
         fl_doc_caution(e->doc, fl_sv_from_cstr(texts[i]));
     }
-    fl_doc_small(e->doc, FL_SV("The bottle's own label and your local rules come first. In case of "
-                               "an accident: the poison centre or a doctor."));
+    fl_doc_small(e->doc,
+                 FL_SV("The products' own labels and your local rules come first. If something "
+                       "goes wrong: the product's label and your local poison centre."));
 }
 
 static void put_mix(evening *e, double tub_ml)
@@ -106,6 +107,12 @@ static void put_lot(evening *e, const fl_lot *lot, const fl_prep_plan *plan)
         fl_doc_caution(e->doc, fl_arena_printf(e->arena, "%s. %s",
                                                fl_words_prep_verdict[plan->verdict].text,
                                                plan->verdict_why));
+    }
+    const char *hands[FL_PREP_HANDS_MAX];
+    size_t n_hands =
+        fl_prep_hand_cautions(lot->form, fl_room_plant_row(e->sheet->room, lot), hands);
+    for (size_t i = 0; i < n_hands && plan->n_steps > 0; i++) {
+        fl_doc_caution(e->doc, fl_sv_from_cstr(hands[i]));
     }
     for (int i = 0; i < plan->n_steps; i++) {
         const fl_prep_step *step = &plan->steps[i];

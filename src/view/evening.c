@@ -204,23 +204,16 @@ static void put_item_cautions(const fl_view *v, const fl_evening *e, const fl_ev
         item->job == FL_BENCH_STEP ? e->lots[item->lot].steps[item->step].plan : NULL;
     const char *hands[FL_PREP_HANDS_MAX];
     size_t n = 0;
-    if (plan != NULL && (plan->step == FL_STEP_STRIP || plan->step == FL_STEP_POT_UP)) {
-        n = fl_prep_hand_cautions(fl_room_plant_row(v->room, e->lots[item->lot].lot), hands);
-    }
-    if (n > 0) {
-        fl_json_begin_array(v->w, "cautions");
-        for (size_t i = 0; i < n; i++) {
-            fl_json_put_cstr(v->w, NULL, hands[i]);
-        }
-        fl_json_end(v->w);
-        return;
+    if (plan != NULL && plan->step != FL_STEP_DIP && plan->step != FL_STEP_NEUTRALISE) {
+        const fl_lot *lot = e->lots[item->lot].lot;
+        n = fl_prep_hand_cautions(lot->form, fl_room_plant_row(v->room, lot), hands);
     }
     bool is_bleach = item->job == FL_BENCH_DISINFECT_TUB || item->job == FL_BENCH_CLOSE_TUBS ||
                      item->job == FL_BENCH_CLOSE_TOOLS || item->job == FL_BENCH_CLOSE_SINK;
-    fl_view_cautions(v->w, "cautions",
-                     is_bleach      ? 1U << FL_AGENT_BLEACH
-                     : plan != NULL ? 1U << plan->agent
-                                    : 0U);
+    fl_view_cautions_after(v->w, "cautions", hands, n,
+                           is_bleach      ? 1U << FL_AGENT_BLEACH
+                           : plan != NULL ? 1U << plan->agent
+                                          : 0U);
 }
 
 static const char *state_word(fl_evening_state state)

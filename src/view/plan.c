@@ -49,6 +49,8 @@ static void put_dip(const fl_view *v, const fl_dip_advice *dip)
 void fl_view_plan(const fl_view *v, const char *key, const fl_lot *lot, const fl_prep_plan *plan)
 {
     fl_json_writer *w = v->w;
+    const char *hands[FL_PREP_HANDS_MAX];
+    size_t n_hands = fl_prep_hand_cautions(lot->form, fl_room_plant_row(v->room, lot), hands);
     unsigned agents = plan->dip.agent != FL_AGENT_NONE ? 1U << plan->dip.agent : 0;
     fl_json_begin_object(w, key);
     fl_put_lot_ref(v, "lot", lot);
@@ -64,7 +66,7 @@ void fl_view_plan(const fl_view *v, const char *key, const fl_lot *lot, const fl
                 plan->n_steps > 0 ? FL_SV("")
                                   : fl_sv_from_cstr(fl_words_prep_reason[plan->nothing].text));
     put_dip(v, &plan->dip);
-    fl_view_cautions(w, "cautions", agents);
+    fl_view_cautions_after(w, "cautions", hands, plan->n_steps > 0 ? n_hands : 0, agents);
     fl_json_end(w);
 }
 

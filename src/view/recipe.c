@@ -52,9 +52,18 @@ static bool was_said(const char *const *said, size_t n, const char *text)
 
 void fl_view_cautions(fl_json_writer *w, const char *key, unsigned agents)
 {
+    fl_view_cautions_after(w, key, NULL, 0, agents);
+}
+
+void fl_view_cautions_after(fl_json_writer *w, const char *key, const char *const *first,
+                            size_t n_first, unsigned agents)
+{
     const char *said[FL_AGENT_COUNT * FL_CAUTIONS_MAX];
     size_t n_said = 0;
     fl_json_begin_array(w, key);
+    for (size_t i = 0; i < n_first; i++) {
+        fl_json_put_cstr(w, NULL, first[i]);
+    }
     for (int agent = 0; agent < FL_AGENT_COUNT; agent++) {
         fl_caution caution[FL_CAUTIONS_MAX];
         size_t n = (agents & (1U << agent)) != 0 ? fl_dip_cautions((fl_agent)agent, 0, caution) : 0;

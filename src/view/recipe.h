@@ -13,4 +13,8 @@ void fl_view_recipe(fl_json_writer *w, const char *key, const fl_bleach_mix *mix
 /* What is said with the agents of a mask (1u << fl_agent), each once, as an array of texts. */
 void fl_view_cautions(fl_json_writer *w, const char *key, unsigned agents);
 
+/* The same after n_first lines of one's own. */
+void fl_view_cautions_after(fl_json_writer *w, const char *key, const char *const *first,
+                            size_t n_first, unsigned agents);
+
 #endif

@@ -58,22 +58,38 @@ test('a step is started, stands by the server’s clock, and is done: once each,
   await context.close();
 });
 
-test('all the rest as planned is one tap, and then nothing waits', async () => {
+test('all the rest as planned is one tap and one request, undone in one tap and one request', async () => {
   const { context, errors } = await newContext(browser, { ...VIEWS.laptop, timezoneId: 'UTC' }, server.base, cookie);
   const page = await context.newPage();
+  const posts = [];
+  page.on('request', (request) => {
+    if (request.method() === 'POST' && request.url().includes('/api/v1/events')) posts.push(request);
+  });
+  const until = async (isSo) => {
+    let evening;
+    for (let k = 0; k < 100 && !(evening && isSo(evening)); k += 1) {
+      evening = await json('/api/v1/evening');
+      await page.waitForTimeout(200);
+    }
+    assert.ok(isSo(evening), JSON.stringify(evening.items.slice(0, 2)));
+    return evening;
+  };
   await open(page, '/sink');
-  const { as_planned } = await json('/api/v1/evening');
+  const before = await json('/api/v1/evening');
+  assert.ok(before.as_planned.length > 3);
   await page.getByRole('button', { name: 'All the rest is done as planned' }).click();
-  let evening;
-  for (let k = 0; k < 100 && evening?.items.length !== 0; k += 1) {
-    evening = await json('/api/v1/evening');
-    await page.waitForTimeout(200);
-  }
-  assert.equal(evening.items.length, 0);
+  const evening = await until(({ items }) => items.length === 0);
   assert.equal(evening.is_closed_up, true);
-  assert.ok(as_planned.length > 3);
   const { lots } = await json('/api/v1/lots');
   assert.ok(lots.filter((lot) => evening.lots.some((one) => one.lot.id === lot.id)).every((lot) => lot.phase !== 'arrived'));
+  assert.deepEqual(posts.map((one) => new URL(one.url()).pathname), ['/api/v1/events/batch']);
+  const told = posts[0].postDataJSON().events;
+  assert.deepEqual(told.map(({ kind }) => kind), before.as_planned.map(({ kind }) => kind));
+  await page.getByRole('button', { name: 'Undo' }).click();
+  const after = await until(({ items }) => items.length === before.items.length);
+  assert.deepEqual(after.items.map((item) => item.text), before.items.map((item) => item.text));
+  assert.equal(posts.length, 2);
+  assert.deepEqual(posts[1].postDataJSON().events.map((event) => event.body.event), told.map((event) => event.id).reverse());
   assert.deepEqual(errors, []);
   await context.close();
 });

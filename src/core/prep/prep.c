@@ -156,7 +156,22 @@ static bool mentions(const char *text, const char *word)
     return false;
 }
 
-size_t fl_prep_hand_cautions(const fl_know_plant *row, const char **out)
+/* Forms in which slugs and snails, or their slime, come along. */
+static bool may_hold_slugs(fl_form form)
+{
+    switch ((int)form) {
+    case FL_FORM_TISSUE_CULTURE:
+    case FL_FORM_UNROOTED_CUTTING:
+    case FL_FORM_SEED:
+    case FL_FORM_MIX_BAGGED:
+    case FL_FORM_CULTURE:
+        return false;
+    default:
+        return true;
+    }
+}
+
+size_t fl_prep_hand_cautions(fl_form form, const fl_know_plant *row, const char **out)
 {
     static const struct {
         const char *word; /* in the table's column */
@@ -170,9 +185,12 @@ size_t fl_prep_hand_cautions(const fl_know_plant *row, const char **out)
         {"skin reaction", "It can irritate skin: gloves."},
     };
     size_t n = 0;
-    out[n++] = "Gloves for the old mix: slugs and snails in it can carry parasites. Wash hands "
-               "before you eat.";
-    for (size_t i = 0; row != NULL && i < sizeof sap / sizeof sap[0] && n < 3; i++) {
+    if (may_hold_slugs(form)) {
+        out[n++] = "Gloves for old mix, moss and litter: slugs and snails in them can carry "
+                   "parasites. Wash hands before you eat.";
+    }
+    for (size_t i = 0; row != NULL && i < sizeof sap / sizeof sap[0] && n < FL_PREP_HANDS_MAX;
+         i++) {
         if (mentions(row->toxicity, sap[i].word)) {
             out[n++] = sap[i].text;
         }

@@ -91,12 +91,12 @@ typedef struct fl_prep_plan {
 /* The plan. Total. */
 void fl_prep_make(const fl_prep_input *input, fl_prep_plan *out);
 
-/* What hands are told about this plant and its old mix: sap, crystals, latex, and what lives in
- * mix.
- * Static lines into out[FL_PREP_HANDS_MAX]; how many. `row` may be NULL; from its column
- * `toxicity`. */
+/* What hands are told about this plant and what is around its roots: gloves for what lives in old
+ * mix, moss and litter (not for what was raised sterile, nor for cuttings and sealed bags); sap,
+ * crystals, latex, from the column `toxicity` of `row`, which may be NULL. Static lines into
+ * out[FL_PREP_HANDS_MAX]; how many. */
 #define FL_PREP_HANDS_MAX 4
-size_t fl_prep_hand_cautions(const fl_know_plant *row, const char **out);
+size_t fl_prep_hand_cautions(fl_form form, const fl_know_plant *row, const char **out);
 
 /* The steps the gate asks of a lot: mask of 1u << fl_step of the called-for steps of its plan. */
 unsigned fl_prep_called_for(const fl_prep_plan *plan);

@@ -223,6 +223,43 @@ static void test_record(void **state)
     check_int(position_of(f), before + 1);
 }
 
+/* POST /api/v1/events/batch with the token. */
+static fl_answer record_batch(const fixture *f, const char *body)
+{
+    char headers[256];
+    (void)snprintf(headers, sizeof headers, "Authorization: Bearer %s\r\n", f->token);
+    return post(f, "/api/v1/events/batch", headers, body);
+}
+
+#define BATCH_LOOK(id, effort)                                                                     \
+    "{\"id\":\"" id "\",\"kind\":\"look_done\",\"occurred_at\":\"2026-03-07T17:41:00Z\","          \
+    "\"body\":{\"place\":\"" BIN_2 "\",\"effort\":\"" effort "\"}}"
+#define BATCH_ONE BATCH_LOOK("11111111-2222-4333-8444-666666666661", "careful")
+#define BATCH_TWO BATCH_LOOK("11111111-2222-4333-8444-666666666662", "glance")
+#define BATCH_BAD BATCH_LOOK("11111111-2222-4333-8444-666666666663", "very hard")
+
+/* All or none, in one transaction; each id is its own key. */
+static void test_record_batch(void **state)
+{
+    fixture *f = *state;
+    const int64_t before = position_of(f);
+    check_answer(record_batch(f, "{\"events\":[" BATCH_ONE "," BATCH_BAD "]}"), 400,
+                 "event 2 of 2");
+    check_int(position_of(f), before);
+    check_answer(record_batch(f, "{\"events\":[]}"), 400, "1 to 512");
+    check_answer(record_batch(f, "{\"event\":1}"), 400, "1 to 512");
+    check_answer(record_batch(f, "{\"events\":[1]}"), 400, "event 1 of 1");
+    check_answer(record_batch(f, "{\"events\":[" BATCH_ONE "," BATCH_TWO "]}"), 201,
+                 "\"recorded\":2");
+    check_int(position_of(f), before + 2);
+    check_answer(record_batch(f, "{\"events\":[" BATCH_ONE "," BATCH_TWO "]}"), 200,
+                 "\"already\":2");
+    check_answer(record_batch(f, "{\"events\":[" BATCH_LOOK("11111111-2222-4333-8444-666666666661",
+                                                            "glance") "]}"),
+                 422, "/problems/key-mismatch");
+    check_int(position_of(f), before + 2);
+}
+
 static void test_record_refused(void **state)
 {
     fixture *f = *state;
@@ -379,6 +416,7 @@ static const struct CMUnitTest tests[] = {
     cmocka_unit_test_setup_teardown(test_reads_as_the_command_line, setup, teardown),
     cmocka_unit_test_setup_teardown(test_reads_refused, setup, teardown),
     cmocka_unit_test_setup_teardown(test_record, setup, teardown),
+    cmocka_unit_test_setup_teardown(test_record_batch, setup, teardown),
     cmocka_unit_test_setup_teardown(test_record_refused, setup, teardown),
     cmocka_unit_test_setup_teardown(test_sees_the_command_line, setup, teardown),
     cmocka_unit_test_setup_teardown(test_time_goes_on, setup, teardown),

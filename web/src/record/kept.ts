@@ -7,6 +7,7 @@ export interface Item {
   room: string; // which room it was told to; '' when that was not known yet
   event: Event;
   what: string; // in words, for the reader
+  batch?: string; // items of one batch are sent in one request: recorded all or none
   refused?: string; // why the server refused it: it waits for the reader then
 }
 

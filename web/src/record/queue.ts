@@ -79,15 +79,22 @@ async function learnRoom(): Promise<Trouble | undefined> {
   return undefined;
 }
 
-/** Sends one: undefined when the server has it, else what came instead. */
-async function send(item: Item): Promise<Trouble | undefined> {
-  const answer = await settle(
-    client.POST('/api/v1/events', {
-      body: item.event as never,
-      params: { header: { 'Idempotency-Key': item.event.id } },
-    } as never) as Promise<{ data?: unknown; error?: unknown; response: Response }>,
-  );
+interface Reply { data?: unknown; error?: unknown; response: Response }
+
+/** Sends what goes together: undefined when the server has it, else what came instead. */
+async function send(items: [Item, ...Item[]]): Promise<Trouble | undefined> {
+  const [{ batch, event }] = items;
+  const answer = await settle((batch === undefined
+    ? client.POST('/api/v1/events', { body: event as never, params: { header: { 'Idempotency-Key': event.id } } } as never)
+    : client.POST('/api/v1/events/batch', { body: { events: items.map((item) => item.event) } } as never)) as Promise<Reply>);
   return 'trouble' in answer ? answer.trouble : undefined;
+}
+
+/** The first that waits, with all of its batch. */
+function next(): [Item, ...Item[]] | undefined {
+  const [first, ...rest] = state.waiting;
+  if (!first) return undefined;
+  return [first, ...(first.batch === undefined ? [] : rest.filter((item) => item.batch === first.batch))];
 }
 
 /** Sends until nothing waits; true when it has to try again later. */
@@ -102,22 +109,24 @@ async function drain(): Promise<boolean> {
       break;
     }
     await look(false);
-    const item = state.waiting[0];
-    if (!item) break;
+    const items = next();
+    if (!items) break;
     if (!holdsLease()) {
       isLater = true;
       break;
     }
-    const refusal = await send(item);
+    const refusal = await send(items);
     if (refusal && isForLater(refusal)) {
       if (refusal.status === 401) isRoomKnown = false;
       await look(refusal.status === 401);
       isLater = true;
       break;
     }
-    if (refusal) await change({ ...item, refused: refusal.detail || refusal.title });
-    else await remove(item.n);
-    nSent += refusal ? 0 : 1;
+    for (const item of items) {
+      if (refusal) await change({ ...item, refused: refusal.detail || refusal.title });
+      else await remove(item.n);
+    }
+    nSent += refusal ? 0 : items.length;
     await changed();
   }
   if (nSent > 0) tellAnswers();
@@ -170,6 +179,7 @@ export interface Told {
   what: string;
   ids: string[];
   isUndo: boolean;
+  isTogether?: boolean; // in one request: all or none, also when it is undone
 }
 let last: Told | undefined;
 export const lastTold = (): Told | undefined => last;
@@ -181,7 +191,8 @@ export function closeTold(): void {
 
 async function queue(what: string, drafts: Draft[], told: Omit<Told, 'ids'>): Promise<string[]> {
   const events = drafts.map(makeEvent);
-  await keep(events.map((event) => ({ room, event, what })));
+  const batch = told.isTogether && events.length > 1 ? { batch: newId() } : {};
+  await keep(events.map((event) => ({ room, event, what, ...batch })));
   const ids = events.map((event) => event.id);
   last = { ...told, ids };
   await changed();
@@ -195,6 +206,11 @@ export function record(what: string, drafts: Draft[]): Promise<string[]> {
   return queue(what, drafts, { what, isUndo: false });
 }
 
+/** The same in one request and one transaction: all or none. */
+export function recordTogether(what: string, drafts: Draft[]): Promise<string[]> {
+  return queue(what, drafts, { what, isUndo: false, isTogether: true });
+}
+
 /** Voids what was told, the latest first; voiding a voiding makes it count again. What was refused anyway is
  *  only let go. */
 export async function undo(told: Told): Promise<void> {
@@ -203,14 +219,15 @@ export async function undo(told: Told): Promise<void> {
   for (const item of refused) await remove(item.n);
   const rest = told.ids.filter((id) => !refused.some((item) => item.event.id === id)).reverse();
   const drafts = rest.map((event) => ({ kind: 'event_voided', body: { event } }));
-  if (drafts.length > 0) await queue(told.what, drafts, { what: told.what, isUndo: !told.isUndo });
+  if (drafts.length > 0) await queue(told.what, drafts, { ...told, isUndo: !told.isUndo });
   else closeTold();
   await changed();
 }
 
+/** What was refused, once more; of a batch, all of it. */
 export async function sendAgain(item: Item): Promise<void> {
-  const { refused: _, ...rest } = item;
-  await change(rest);
+  const again = state.parked.filter((one) => one.n === item.n || (item.batch !== undefined && one.batch === item.batch));
+  for (const { refused: _, ...rest } of again) await change(rest);
   await changed();
   await pump();
 }

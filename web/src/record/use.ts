@@ -1,11 +1,12 @@
 // The queue for screens.
 import { useEffect, useState } from 'preact/hooks';
-import { lastTold, listenQueue, queueState, record, settled, undo, type QueueState, type Told } from './queue';
+import { lastTold, listenQueue, queueState, record, recordTogether, settled, undo, type QueueState, type Told } from './queue';
 import type { Draft } from './event';
 
 export interface Recorder extends QueueState {
   last: Told | undefined;
   record: (what: string, drafts: Draft[]) => Promise<string[]>;
+  recordTogether: (what: string, drafts: Draft[]) => Promise<string[]>;
   undo: (told: Told) => Promise<void>;
   settled: typeof settled;
 }
@@ -13,7 +14,7 @@ export interface Recorder extends QueueState {
 export function useRecord(): Recorder {
   const [, redraw] = useState(0);
   useEffect(() => listenQueue(() => redraw((n) => n + 1)), []);
-  return { ...queueState(), last: lastTold(), record, undo, settled };
+  return { ...queueState(), last: lastTold(), record, recordTogether, undo, settled };
 }
 
 const AGAIN_MS = 400;

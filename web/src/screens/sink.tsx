@@ -166,7 +166,7 @@ function Sheet({ data }: { data: Evening }) {
 }
 
 function Now({ item, data, timer, left, tick }: { item: Item; data: Evening; timer: Timer | undefined; left: number; tick: (key: string) => void }) {
-  const { record } = useRecord();
+  const { record, recordTogether } = useRecord();
   const what = named(item);
   const stands = item.hands_until_at !== item.end_at;
   const runs = item.state === 'runs';
@@ -191,7 +191,7 @@ function Now({ item, data, timer, left, tick }: { item: Item; data: Evening; tim
     const bench = data.bench?.id;
     tick(keyOf(item)); // the sheet lists closing up until the sink is recorded
     if (parts.length > 0 && bench) {
-      void record(t(W.toldClean, { what }), parts.map((part) => ({ kind: 'place_cleaned', body: { place: bench, agent: 'bleach', part } })));
+      void recordTogether(t(W.toldClean, { what }), parts.map((part) => ({ kind: 'place_cleaned', body: { place: bench, agent: 'bleach', part } })));
     }
   });
   return (
@@ -231,7 +231,7 @@ function nextOf(data: Evening, overRuns: Set<string>, ticked: Set<string>): Item
 function Tonight({ data, tubs, setTubs }: { data: Evening; tubs: { n: number; lost: number[] }; setTubs: (to: { n: number; lost: number[] }) => void }) {
   const { timers, left, isLost } = useTimers();
   const said = useAlarms(timers, left);
-  const { record } = useRecord();
+  const { recordTogether } = useRecord();
   const [ticked, setTicked] = useState<Set<string>>(new Set());
   const list = timers?.timers ?? [];
   const overRuns = new Set(list.filter((timer) => left(timer) <= 0).map((timer) => timer.run_id));
@@ -239,7 +239,7 @@ function Tonight({ data, tubs, setTubs }: { data: Evening; tubs: { n: number; lo
   const timer = list.find((one) => one.run_id === item?.run_id);
   const tick = (key: string) => setTicked((old) => (key === '' ? new Set() : new Set([...old, key])));
   const all = once(() => {
-    void record(W.toldAll, data.as_planned.map((one) => ({ kind: one.kind, occurredAt: one.occurred_at, body: one.body })));
+    void recordTogether(W.toldAll, data.as_planned.map((one) => ({ kind: one.kind, occurredAt: one.occurred_at, body: one.body })));
   });
   const counts = useMemo(() => [1, 2, 3, 4, 5, 6, 7, 8], []);
   return (

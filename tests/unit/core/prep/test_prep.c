@@ -234,6 +234,36 @@ static void test_not_worth_it(void **state)
     check_true(strlen(plan.verdict_why) > 0);
 }
 
+static size_t hands_of(fl_form form, const char *plant, const char **out)
+{
+    const fl_know_plant *row = NULL;
+    for (size_t i = 0; plant != NULL && i < fl_know_plant_count(); i++) {
+        const fl_know_plant *one = fl_know_plant_at(i);
+        row = strcmp(one->botanical_name, plant) == 0 ? one : row;
+    }
+    check_true(plant == NULL || row != NULL);
+    return fl_prep_hand_cautions(form, row, out);
+}
+
+/* Issue "At the sink", line 3: sap, raphides, latex, slug and snail gloves. */
+static void test_hands(void **state)
+{
+    (void)state;
+    const char *hands[FL_PREP_HANDS_MAX];
+    check_int(hands_of(FL_FORM_POTTED, NULL, hands), 1);
+    check_contains(hands[0], "slugs and snails");
+    check_int(hands_of(FL_FORM_LEAF_LITTER, NULL, hands), 1);
+    check_int(hands_of(FL_FORM_TISSUE_CULTURE, NULL, hands), 0); /* raised sterile */
+    check_int(hands_of(FL_FORM_UNROOTED_CUTTING, NULL, hands), 0);
+    check_int(hands_of(FL_FORM_POTTED, "Pilea cadierei", hands), 1); /* not toxic */
+    check_int(hands_of(FL_FORM_POTTED, "Philodendron hederaceum (scandens)", hands), 2);
+    check_contains(hands[1], "raphides");
+    check_int(hands_of(FL_FORM_UNROOTED_CUTTING, "Philodendron hederaceum (scandens)", hands), 1);
+    check_contains(hands[0], "raphides"); /* a cut bleeds sap whatever the form */
+    check_int(hands_of(FL_FORM_POTTED, "Ficus pumila", hands), 2);
+    check_contains(hands[1], "latex");
+}
+
 /* Total: every form, use, source, history and flag gives a plan that fits, in an order that works:
  * nothing after potting up, and what is called for is in it. */
 static void test_every_case(void **state)
@@ -273,5 +303,6 @@ static const struct CMUnitTest tests[] = {cmocka_unit_test(test_a_potted_plant),
                                           cmocka_unit_test(test_other_forms),
                                           cmocka_unit_test(test_materials),
                                           cmocka_unit_test(test_not_worth_it),
+                                          cmocka_unit_test(test_hands),
                                           cmocka_unit_test(test_every_case)};
 FL_TEST_MAIN(tests)
