@@ -68,6 +68,7 @@ static void fill_sources(const fl_room *room, fl_csv_out *csv)
         fl_csv_put_text(csv, set->name);
         fl_csv_put_cstr(csv, fl_words_source_kind[set->kind].word);
         fl_csv_put_bool(csv, set->has_animals_with_plants);
+        fl_csv_put_int(csv, set->take_back_days);
         fl_csv_end_row(csv);
     }
 }
@@ -392,7 +393,8 @@ const fl_export_table fl_export_tables[] = {
      fill_releases},
     {"attachments", "photos and logger readings: which file of blobs/ belongs to what",
      "event,kind,at,subject,blob,caption", fill_attachments},
-    {"sources", "where plants come from", "source,name,kind,has_animals_with_plants", fill_sources},
+    {"sources", "where plants come from", "source,name,kind,has_animals_with_plants,take_back_days",
+     fill_sources},
     {"plants", "what is grown", "plant,name,taxon,is_delicate,rots_when_closed,is_mother",
      fill_plants},
     {"places", "benches, bins, jars, open spots, enclosures, outside",

@@ -7,6 +7,7 @@
 #include "app/outbreak.h"
 #include "app/plans.h"
 #include "app/routine.h"
+#include "app/triage.h"
 
 #define FL_WORD_ENTRY(name, word, text) {word, text},
 const fl_word fl_words_due[FL_DUE_COUNT] = {FL_DUE_LIST(FL_WORD_ENTRY)};
@@ -272,6 +273,38 @@ static void gather_upkeep(list *l)
     finish_places(l, &upkeep, "Look over");
 }
 
+/* ---- claims ---- */
+
+/* One line for all that is on trial while its seller still takes it back: the first to run out. */
+static void gather_claims(list *l)
+{
+    fl_due due = {.kind = FL_DUE_CLAIM, .at_s = FL_TIME_OPEN};
+    const fl_room *room = l->room;
+    for (size_t i = 0; i < room->meaning.n_lots; i++) {
+        const fl_lot *lot = &room->meaning.lots[i];
+        const fl_claim claim = fl_triage_claim(room, lot);
+        if (!claim.is_open || !fl_triage_is_on_trial(room, lot)) {
+            continue;
+        }
+        due.n_lots++;
+        if (claim.until_s < due.at_s) {
+            due.at_s = claim.until_s;
+            due.lot = lot->id;
+            due.arrival = lot->arrival;
+        }
+    }
+    if (due.n_lots == 0) {
+        return;
+    }
+    fl_sv name = fl_room_lot_name(room, fl_meaning_lot(&room->meaning, due.lot));
+    due.text = due.n_lots == 1
+                   ? fl_arena_printf(l->arena, "%.*s could still go back", FL_SV_ARG(name))
+                   : fl_arena_printf(l->arena, "%zu lots could still go back, the first (%.*s)",
+                                     due.n_lots, FL_SV_ARG(name));
+    due.at_s -= 1; /* still on its last day */
+    push(l, &due);
+}
+
 /* ---- away ---- */
 
 /* While the keeper is away nothing is asked: one line, and one round on the day of return. */
@@ -340,6 +373,7 @@ static fl_status gather_all(list *l, fl_err *err)
     gather_bench(l);
     gather_looks(l);
     gather_upkeep(l);
+    gather_claims(l);
     const fl_status status = gather_releases(l, err);
     if (status == FL_OK) {
         gather_conflicts(l);

@@ -10,6 +10,7 @@
 #define FL_DUE_LIST(X)                                                                             \
     X(FL_DUE_HOLD, "hold", "something was found here")                                             \
     X(FL_DUE_STEP, "step", "a timed step is running")                                              \
+    X(FL_DUE_CLAIM, "claim", "what is on trial could still go back to its seller")                 \
     X(FL_DUE_PREP, "prep", "came home and is not cleaned yet")                                     \
     X(FL_DUE_PLACE, "place", "cleaned, and still on the bench")                                    \
     X(FL_DUE_AWAY, "away", "the keeper is away")                                                   \

@@ -1,9 +1,11 @@
 /* Lots come home. */
 #include <stdio.h>
 
+#include "app/triage.h"
 #include "base/shown.h"
 #include "cli/answer.h"
 #include "cli/arrive_sheet.h"
+#include "cli/arrive_triage.h"
 #include "cli/compose.h"
 #include "cli/lot_spec.h"
 #include "view/words.h"
@@ -49,6 +51,7 @@ static fl_status compose_lot(fl_call *call, fl_sv text, const fl_ev_lot_arrived 
     lot->label_active = spec.label_active;
     lot->is_label_clean = spec.is_label_clean;
     lot->cost = spec.cost;
+    lot->take_back_days = spec.take_back_days;
     fl_compose_made(s, "lot", lot->lot, spec.name);
     return FL_OK;
 }
@@ -84,6 +87,20 @@ static fl_status print_risks(fl_session *s, const fl_lot *lot, fl_err *err)
     return FL_OK;
 }
 
+/* Keep, tip, send back, refuse: which way each leans. */
+static fl_status print_leanings(fl_session *s, fl_err *err)
+{
+    const fl_lot **lots = FL_ARENA_ARRAY(&s->arena, const fl_lot *, s->n_made);
+    size_t n = 0;
+    for (size_t i = 0; i < s->n_made; i++) {
+        const fl_lot *lot = fl_meaning_lot(&s->room.meaning, s->made[i].id);
+        if (lot != NULL && fl_triage_is_on_trial(&s->room, lot)) {
+            lots[n++] = lot;
+        }
+    }
+    return n > 0 && n <= FL_TRIAGE_LOTS_MAX ? fl_print_triage(s, lots, n, err) : FL_OK;
+}
+
 static fl_status print_arrived(fl_session *s, fl_err *err)
 {
     fl_status status = fl_session_chances(s, err);
@@ -95,7 +112,10 @@ static fl_status print_arrived(fl_session *s, fl_err *err)
         }
     }
     if (status == FL_OK) {
-        (void)puts("Recorded. Next: fernlock prep");
+        status = print_leanings(s, err);
+    }
+    if (status == FL_OK) {
+        (void)puts("Recorded. Next: fernlock prep, or weighed in full: fernlock arrive triage");
     }
     return status;
 }
@@ -126,9 +146,10 @@ static fl_status arrive(fl_call *call, fl_err *err)
 
 static const fl_verb verbs[] = {
     FL_ARRIVE_SHEET_VERBS,
+    FL_ARRIVE_TRIAGE_VERB,
     {.usage = "--source S --place BENCH \"3x Pilea cadierei:potted:amphibian\"…",
      .summary = "Lots brought home together. Each: COUNTx PLANT:FORM:USE, then clean, "
-                "label=ACTIVE or cost=N.",
+                "label=ACTIVE, cost=N or back=DAYS (the seller takes it back so long).",
      .args =
          FL_VERB_ARGS_WORDS(options, "a lot, as in \"3x Pilea:potted:amphibian\"", FL_WORDS_MAX),
      .words_min = 1,
@@ -141,7 +162,7 @@ const fl_command fl_command_arrive = {
     .name = "arrive",
     .rank = 15,
     .summary = "lots come home together",
-    .usage = "--source S --place BENCH LOT… | sheet FILE.csv … | undo BATCH",
+    .usage = "--source S --place BENCH LOT… | triage [LOT…] | sheet FILE.csv … | undo BATCH",
     .example = "fernlock arrive --source nursery --place bench \"3x Pilea:potted:amphibian\"",
     .fn = run,
     .help = help,

@@ -4,7 +4,10 @@
 #include "cli/compose.h"
 #include "cli/find.h"
 
-enum { KIND = FL_OPTION_FIRST, ANIMALS, NO_ANIMALS, NAME };
+enum { KIND = FL_OPTION_FIRST, ANIMALS, TAKE_BACK, NO_ANIMALS, NAME };
+
+#define TAKE_BACK_HELP "it takes plants back for so many days"
+#define TAKE_BACK_DAYS_MAX 3650
 
 #define SOURCE_KINDS                                                                               \
     "chain_store|nursery|market_stall|mail_order|tissue_culture_lab|trade|own_stock|"              \
@@ -16,12 +19,16 @@ static const fl_arg add_options[] = {
               .help = "its kind"},
     [ANIMALS] = {"animals-with-plants", FL_ARG_FLAG,
                  .help = "animals are kept with the plants there"},
+    [TAKE_BACK] = {"take-back-days", FL_ARG_INT, .min = 1, .max = TAKE_BACK_DAYS_MAX,
+                   .help = TAKE_BACK_HELP},
 };
 static const fl_arg set_options[] = {
     FL_OPTIONS_RECORDING,
     [KIND] = {"kind", FL_ARG_TEXT, .choices = SOURCE_KINDS, .help = "its kind"},
     [ANIMALS] = {"animals-with-plants", FL_ARG_FLAG,
                  .help = "animals are kept with the plants there"},
+    [TAKE_BACK] = {"take-back-days", FL_ARG_INT, .min = 0, .max = TAKE_BACK_DAYS_MAX,
+                   .help = TAKE_BACK_HELP "; 0: not any more"},
     [NO_ANIMALS] = {"no-animals", FL_ARG_FLAG, .help = "no animals are kept there"},
     [NAME] = {"name", FL_ARG_TEXT, .help = "its new name"},
 };
@@ -58,7 +65,8 @@ static fl_status add_source(fl_call *call, fl_err *err)
     const fl_ev_source_set source = {.source = fl_compose_id(s),
                                      .name = call->words[0],
                                      .kind = (fl_source_kind)call->value[KIND].choice,
-                                     .has_animals_with_plants = call->value[ANIMALS].is_given};
+                                     .has_animals_with_plants = call->value[ANIMALS].is_given,
+                                     .take_back_days = call->value[TAKE_BACK].integer};
     return record_source(s, &source, err);
 }
 
@@ -77,6 +85,9 @@ static fl_status set_source(fl_call *call, fl_err *err)
     }
     source.has_animals_with_plants =
         (source.has_animals_with_plants || value[ANIMALS].is_given) && !value[NO_ANIMALS].is_given;
+    if (value[TAKE_BACK].is_given) {
+        source.take_back_days = value[TAKE_BACK].integer;
+    }
     if (value[NAME].is_given) {
         source.name = value[NAME].text;
     }
@@ -97,6 +108,7 @@ static void print_json(fl_session *s)
         fl_json_put_text(w, "name", source->name);
         fl_json_put_cstr(w, "kind", fl_words_source_kind[source->kind].word);
         fl_json_put_bool(w, "has_animals_with_plants", source->has_animals_with_plants);
+        fl_json_put_int(w, "take_back_days", source->take_back_days);
         fl_json_end(w);
     }
     fl_json_end(w);

@@ -2,6 +2,7 @@
 #include "app/today.h"
 #include "cli/answer.h"
 #include "cli/compose.h"
+#include "view/view.h"
 #include "view/words.h"
 
 /* Since when, where that says something. */
@@ -10,12 +11,13 @@ static void print_line(fl_session *s, const fl_due *due)
     bool is_lasting =
         due->kind == FL_DUE_HOLD || due->kind == FL_DUE_PREP || due->kind == FL_DUE_PLACE;
     fl_sv when = fl_say_when(&s->room, due->at_s, &s->arena);
+    fl_sv text = fl_say_due(&s->room, due, &s->arena);
     bool is_today = fl_sv_eq_cstr(when, "today");
     if (is_lasting && !is_today) {
         when = fl_say_date(&s->room, due->at_s, FL_PRECISION_DAY, &s->arena);
-        (void)printf("  %.*s (since %.*s)\n", FL_SV_ARG(due->text), FL_SV_ARG(when));
+        (void)printf("  %.*s (since %.*s)\n", FL_SV_ARG(text), FL_SV_ARG(when));
     } else {
-        (void)printf("  %.*s\n", FL_SV_ARG(due->text));
+        (void)printf("  %.*s\n", FL_SV_ARG(text));
     }
 }
 

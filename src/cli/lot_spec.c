@@ -10,6 +10,7 @@
 #include "cli/find.h"
 
 #define COUNT_MAX 1000000
+#define TAKE_BACK_DAYS_MAX 3650
 
 /* "3x Pilea" or "3 x Pilea": the count, and the rest; without one it is 1. */
 static fl_status read_count(fl_sv *text, int64_t *count, fl_err *err)
@@ -60,10 +61,12 @@ static fl_status read_field(fl_sv field, fl_lot_spec *spec, fl_err *err)
         spec->label_active = value;
     } else if (has_key(field, "cost=", &value)) {
         return fl_num_parse_double_in(value, "cost", 0.0, 1e6, &spec->cost, err);
+    } else if (has_key(field, "back=", &value)) {
+        return fl_num_parse_int(value, "back", 1, TAKE_BACK_DAYS_MAX, &spec->take_back_days, err);
     } else {
         return fl_fail(err, FL_EINVAL,
                        "\"%.*s\" is no form (potted, plug, bare_root …), no use (stock, "
-                       "amphibian …), and none of clean, label=…, cost=…",
+                       "amphibian …), and none of clean, label=…, cost=…, back=…",
                        FL_SHOWN(field));
     }
     return FL_OK;

@@ -1,5 +1,5 @@
 /* A lot as it is typed: "3x Pilea cadierei:potted:amphibian", with more fields after further
- * colons: label=imidacloprid, clean, cost=4.50. */
+ * colons: label=imidacloprid, clean, cost=4.50, back=14. */
 #ifndef FL_CLI_LOT_SPEC_H
 #define FL_CLI_LOT_SPEC_H
 
@@ -13,7 +13,8 @@ typedef struct fl_lot_spec {
     fl_use use;
     fl_sv label_active;
     bool is_label_clean;
-    double cost; /* NAN when not told */
+    double cost;            /* NAN when not told */
+    int64_t take_back_days; /* 0 when not told */
 } fl_lot_spec;
 
 /* Reads one. FL_EINVAL, FL_EFORMAT or FL_EDOMAIN naming the field and what would do. */

@@ -77,6 +77,7 @@ typedef struct fl_ev_source_set {
     fl_sv name;
     fl_source_kind kind;
     bool has_animals_with_plants;
+    int64_t take_back_days; /* it takes plants back for so many days; 0: not told */
 } fl_ev_source_set;
 
 typedef struct fl_ev_plant_set {
@@ -146,11 +147,12 @@ typedef struct fl_ev_lot_arrived {
     fl_sv name;    /* optional: what it was sold as */
     int64_t count; /* plants, or 1 for a batch of material */
     fl_form form;
-    fl_use use;          /* the strictest use it is for */
-    fl_id place;         /* where it stands on arrival, usually the bench */
-    fl_sv label_active;  /* optional: a pesticide named on the label */
-    bool is_label_clean; /* grown without pesticide, by word or label */
-    double cost;         /* optional */
+    fl_use use;             /* the strictest use it is for */
+    fl_id place;            /* where it stands on arrival, usually the bench */
+    fl_sv label_active;     /* optional: a pesticide named on the label */
+    bool is_label_clean;    /* grown without pesticide, by word or label */
+    double cost;            /* optional: of all of them */
+    int64_t take_back_days; /* of this purchase, where it differs from its source's; 0: not told */
 } fl_ev_lot_arrived;
 
 typedef struct fl_ev_lot_already_here {
@@ -199,6 +201,7 @@ typedef struct fl_ev_step {
     fl_sv tub;            /* optional: which tub or bath; equal names in one event share water */
     fl_sv product;        /* optional: for a pesticide, the active */
     fl_id bottle;         /* optional */
+    fl_prills prills;     /* of stripping: the fertiliser prills in the old mix */
 } fl_ev_step;
 
 typedef struct fl_ev_step_started {

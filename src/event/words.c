@@ -8,6 +8,7 @@ const fl_word fl_words_place_kind[FL_PLACE_COUNT] = {FL_PLACE_KIND_LIST(FL_WORD_
 const fl_word fl_words_use[FL_USE_COUNT] = {FL_USE_LIST(FL_WORD_ENTRY)};
 const fl_word fl_words_step[FL_STEP_COUNT] = {FL_STEP_LIST(FL_WORD_ENTRY)};
 const fl_word fl_words_agent[FL_AGENT_COUNT] = {FL_AGENT_LIST(FL_WORD_ENTRY)};
+const fl_word fl_words_prills[FL_PRILLS_COUNT] = {FL_PRILLS_LIST(FL_WORD_ENTRY)};
 const fl_word fl_words_effort[FL_EFFORT_COUNT] = {FL_EFFORT_LIST(FL_WORD_ENTRY)};
 const fl_word fl_words_device[FL_DEVICE_COUNT] = {FL_DEVICE_LIST(FL_WORD_ENTRY)};
 const fl_word fl_words_hands[FL_HANDS_COUNT] = {FL_HANDS_LIST(FL_WORD_ENTRY)};

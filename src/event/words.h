@@ -72,6 +72,12 @@
     X(FL_AGENT_THIOSULFATE, "thiosulfate", "sodium thiosulfate")                                   \
     X(FL_AGENT_PESTICIDE, "pesticide", "a pesticide, as its label says")
 
+#define FL_PRILLS_LIST(X)                                                                          \
+    X(FL_PRILLS_NOT_TOLD, "not_told", "not told")                                                  \
+    X(FL_PRILLS_REMOVED, "removed", "picked out of the roots")                                     \
+    X(FL_PRILLS_NONE_SEEN, "none_seen", "looked for, and none was seen")                           \
+    X(FL_PRILLS_LEFT, "left", "some are still among the roots")
+
 #define FL_EFFORT_LIST(X)                                                                          \
     X(FL_EFFORT_GLANCE, "glance", "a glance")                                                      \
     X(FL_EFFORT_CAREFUL, "careful", "careful: leaf undersides, axils, mix surface")                \
@@ -113,6 +119,7 @@ typedef enum fl_place_kind { FL_PLACE_KIND_LIST(FL_WORD_ENUM) FL_PLACE_COUNT } f
 typedef enum fl_use { FL_USE_LIST(FL_WORD_ENUM) FL_USE_COUNT } fl_use;
 typedef enum fl_step { FL_STEP_LIST(FL_WORD_ENUM) FL_STEP_COUNT } fl_step;
 typedef enum fl_agent { FL_AGENT_LIST(FL_WORD_ENUM) FL_AGENT_COUNT } fl_agent;
+typedef enum fl_prills { FL_PRILLS_LIST(FL_WORD_ENUM) FL_PRILLS_COUNT } fl_prills;
 typedef enum fl_effort { FL_EFFORT_LIST(FL_WORD_ENUM) FL_EFFORT_COUNT } fl_effort;
 typedef enum fl_device { FL_DEVICE_LIST(FL_WORD_ENUM) FL_DEVICE_COUNT } fl_device;
 typedef enum fl_hands { FL_HANDS_LIST(FL_WORD_ENUM) FL_HANDS_COUNT } fl_hands;
@@ -133,6 +140,7 @@ extern const fl_word fl_words_place_kind[FL_PLACE_COUNT];
 extern const fl_word fl_words_use[FL_USE_COUNT];
 extern const fl_word fl_words_step[FL_STEP_COUNT];
 extern const fl_word fl_words_agent[FL_AGENT_COUNT];
+extern const fl_word fl_words_prills[FL_PRILLS_COUNT];
 extern const fl_word fl_words_effort[FL_EFFORT_COUNT];
 extern const fl_word fl_words_device[FL_DEVICE_COUNT];
 extern const fl_word fl_words_hands[FL_HANDS_COUNT];

@@ -114,6 +114,12 @@ fl_status fl_api_timers(fl_exchange *x, struct fl_app *app, fl_err *err);
  * sheet. */
 fl_status fl_api_evening(fl_exchange *x, struct fl_app *app, fl_err *err);
 
+/* ---- api_triage.c ---- */
+
+/* GET /api/v1/triage?lots=ID,…&bin_week=N&times_price=N&tip_share=N: what is on trial, weighed at
+ * the door; without `lots` all of it. */
+fl_status fl_api_triage(fl_exchange *x, struct fl_app *app, fl_err *err);
+
 /* ---- api_climate.c ---- */
 
 /* GET /api/v1/climate, /api/v1/places/{id}/climate, /api/v1/places/{id}/readings?days=N */

@@ -14,6 +14,7 @@ static const fl_word_list forms = LIST_OF(fl_words_form, FL_FORM_COUNT);
 static const fl_word_list place_kinds = LIST_OF(fl_words_place_kind, FL_PLACE_COUNT);
 static const fl_word_list uses = LIST_OF(fl_words_use, FL_USE_COUNT);
 static const fl_word_list steps = LIST_OF(fl_words_step, FL_STEP_COUNT);
+static const fl_word_list prills = LIST_OF(fl_words_prills, FL_PRILLS_COUNT);
 static const fl_word_list agents = LIST_OF(fl_words_agent, FL_AGENT_COUNT);
 static const fl_word_list efforts = LIST_OF(fl_words_effort, FL_EFFORT_COUNT);
 static const fl_word_list devices = LIST_OF(fl_words_device, FL_DEVICE_COUNT);
@@ -39,6 +40,7 @@ static const fl_field source_set[] = {
     {ROW(source_set, name, LINE), NEEDED},
     {ROW(source_set, kind, WORD), NEEDED, OF(source_kinds)},
     {ROW(source_set, has_animals_with_plants, BOOL)},
+    {ROW(source_set, take_back_days, INT)},
 };
 
 static const fl_field plant_set[] = {
@@ -121,6 +123,7 @@ static const fl_field lot_arrived[] = {
     {ROW(lot_arrived, label_active, LINE)},
     {ROW(lot_arrived, is_label_clean, BOOL)},
     {ROW(lot_arrived, cost, NUMBER), NOT_TOLD},
+    {ROW(lot_arrived, take_back_days, INT)},
 };
 
 static const fl_field lot_cut[] = {
@@ -153,6 +156,7 @@ static const fl_field step_on_lots[] = {
     {ROW(step, tub, LINE)},
     {ROW(step, product, LINE)},
     {ROW(step, bottle, ID)},
+    {ROW(step, prills, WORD), OF(prills), ELSE(FL_PRILLS_NOT_TOLD)},
 };
 static const fl_shape step_shape = SHAPE(step_on_lots, step);
 

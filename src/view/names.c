@@ -40,6 +40,7 @@ static void put_sources(const fl_view *v)
         fl_json_put_text(v->w, "name", one->name);
         fl_put_word(v->w, "kind", "kind_text", &fl_words_source_kind[one->kind]);
         fl_json_put_bool(v->w, "has_animals_with_plants", one->has_animals_with_plants);
+        fl_json_put_int(v->w, "take_back_days", one->take_back_days);
         fl_json_end(v->w);
     }
     fl_json_end(v->w);

@@ -85,13 +85,22 @@ static int64_t shown_at(const fl_room *room, const fl_due *due)
     return waits && due->at_s < room->now_s ? room->now_s : due->at_s;
 }
 
+fl_sv fl_say_due(const fl_room *room, const fl_due *due, fl_arena *arena)
+{
+    if (due->kind != FL_DUE_CLAIM) {
+        return due->text;
+    }
+    fl_sv date = fl_say_date(room, due->at_s, FL_PRECISION_DAY, arena);
+    return fl_arena_printf(arena, "%.*s until %.*s", FL_SV_ARG(due->text), FL_SV_ARG(date));
+}
+
 static void put_due(const fl_view *v, const fl_due *due)
 {
     fl_json_writer *w = v->w;
     int64_t at_s = shown_at(v->room, due);
     fl_json_begin_object(w, NULL);
     fl_put_word(w, "kind", "kind_text", &fl_words_due[due->kind]);
-    fl_json_put_text(w, "text", due->text);
+    fl_json_put_text(w, "text", fl_say_due(v->room, due, v->arena));
     fl_put_at(w, "at", at_s);
     fl_put_on(v, "on", at_s);
     fl_json_put_text(w, "when_text", fl_say_when(v->room, at_s, v->arena));

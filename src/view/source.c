@@ -251,6 +251,7 @@ static void put_members(const fl_view *v, const fl_ev_source_set *source,
     fl_json_put_text(w, "name", source->name);
     fl_put_word(w, "kind", "kind_text", &fl_words_source_kind[source->kind]);
     fl_json_put_bool(w, "has_animals_with_plants", source->has_animals_with_plants);
+    fl_json_put_int(w, "take_back_days", source->take_back_days);
     fl_json_put_int(w, "lots_bought", lots);
     fl_json_put_int(w, "purchases_counted", n > 0 ? risks[0].n_purchases : 0);
     fl_json_put_int(w, "own_purchases", own);

@@ -36,6 +36,9 @@ void fl_view_room(const fl_view *v, const char *key);
  * chances may be NULL. */
 void fl_view_today(const fl_view *v, const char *key, const fl_today *today);
 
+/* One line of it: its text, and until when for what could still go back. */
+fl_sv fl_say_due(const fl_room *room, const fl_due *due, fl_arena *arena);
+
 /* Lots, those that came last first: {"lots":[…]}. place: only those that stand there (none: all);
  * has_gone: also those that are gone. Asks the gate for each in quarantine or held. */
 typedef struct fl_view_lots_of {

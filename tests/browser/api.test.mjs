@@ -109,6 +109,11 @@ test('a timer fits, and goes by its start', async () => {
 });
 
 test('the evening fits, and what it offers to record is an event', async () => {
+  const door = await answer('/api/v1/triage', 'Triage');
+  assert.ok(door.lots.length > 0 && door.lots.every((one) => one.options.length === 4));
+  assert.equal((await answer(`/api/v1/triage?lots=${door.lots[0].lot.code}&bin_week=0&times_price=3&tip_share=0.9`, 'Triage')).lots.length, 1);
+  await problem('/api/v1/triage?lots=XXXXXX', 404);
+  await problem('/api/v1/triage?tip_share=2', 422);
   const evening = await answer('/api/v1/evening', 'Evening');
   assert.ok(evening.lots.length >= 1 && evening.items.length > evening.lots.length);
   assert.equal(evening.items.at(-1).start_at >= evening.items[0].start_at, true);

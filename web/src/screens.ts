@@ -33,6 +33,7 @@ export const screens: readonly ScreenEntry[] = [
 
   // at the sink
   { path: '/sink', title: S.pages.sink.name, load: () => import('./screens/sink') },
+  { path: '/triage', title: S.pages.triage.name, load: () => import('./screens/triage') },
 
   // the collection and builds
   { path: '/collection', title: S.pages.collection.name, load: () => import('./screens/collection') },
@@ -85,6 +86,7 @@ export interface PageLink {
 export const pageLinks: readonly PageLink[] = [
   { to: '/', ...S.pages.today, group: 'day' },
   { to: '/sink', ...S.pages.sink, group: 'day' },
+  { to: '/triage', ...S.pages.triage, group: 'day' },
   { to: '/lots', ...S.pages.lots, group: 'plants' },
   { to: '/places', ...S.pages.places, group: 'plants' },
   { to: '/climate', ...S.pages.climate, group: 'plants' },

@@ -1,4 +1,5 @@
 // At the sink, for the sweep of screens.test.mjs.
 export const screens = {
   sink: () => '/sink',
+  triage: () => '/triage',
 };

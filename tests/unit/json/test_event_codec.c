@@ -140,6 +140,7 @@ static void test_definitions(void **state)
     fl_event event = read_example(FL_KIND_SOURCE_SET);
     check_int(event.body.source_set.kind, FL_SOURCE_CHAIN_STORE);
     check_false(event.body.source_set.has_animals_with_plants);
+    check_int(event.body.source_set.take_back_days, 14);
     check_sv(event.body.source_set.name, "garden centre on the ring road");
     check_int(event.at_s, 1772389800); /* date -u -d 2026-03-01T18:30:00Z +%s */
     check_int(event.precision, FL_PRECISION_EXACT);
@@ -203,7 +204,9 @@ static void test_steps(void **state)
     check_close(done->steps[0].minutes, 10.5, 0, 0);
     check_sv(done->steps[0].tub, "tub A");
     check_int(done->steps[1].agent, FL_AGENT_NONE);
-    check_int(done->steps[1].step, FL_STEP_RINSE);
+    check_int(done->steps[0].prills, FL_PRILLS_NOT_TOLD);
+    check_int(done->steps[1].step, FL_STEP_STRIP);
+    check_int(done->steps[1].prills, FL_PRILLS_REMOVED);
     check_true(fl_id_is_none(done->steps[1].bottle) && isnan(done->steps[1].pct));
     check_sv(done->steps[2].product, "potassium salts of fatty acids");
     event = read_example(FL_KIND_STEP_ABANDONED);

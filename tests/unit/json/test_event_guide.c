@@ -128,6 +128,7 @@ static void test_words(void **state)
     check_words("### use", fl_words_use, FL_USE_COUNT);
     check_words("### step", fl_words_step, FL_STEP_COUNT);
     check_words("### agent", fl_words_agent, FL_AGENT_COUNT);
+    check_words("### prills", fl_words_prills, FL_PRILLS_COUNT);
     check_words("### effort", fl_words_effort, FL_EFFORT_COUNT);
     check_words("### device", fl_words_device, FL_DEVICE_COUNT);
     check_words("### hands", fl_words_hands, FL_HANDS_COUNT);

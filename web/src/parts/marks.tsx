@@ -39,6 +39,7 @@ export function DueMark({ kind }: { kind: Due['kind'] }) {
     case 'prep': return <Sink />;
     case 'place': return <Box />;
     case 'look': return <Eye />;
+    case 'claim': return <Clock />;
     case 'release': return <DoorOpen />;
     case 'away': return <Clock />;
     case 'upkeep': return <Leaf />;

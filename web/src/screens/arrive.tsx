@@ -10,6 +10,7 @@ import { moment, newId, nowMs, type Draft } from '../record/event';
 import { useRecord } from '../record/use';
 import { go } from '../router';
 import { tell as T } from '../strings/tell.en';
+import { triage as D } from '../strings/triage.en';
 import { S, t, tn } from '../strings.en';
 
 const A = T.arrive;
@@ -23,8 +24,9 @@ interface Row {
   count: string;
   form: string; // '': as the others
   use: Use | '';
+  cost?: string;
 }
-const emptyRow = (): Row => ({ key: newId(), name: '', count: '1', form: '', use: '' });
+const emptyRow = (): Row => ({ key: newId(), name: '', count: '1', form: '', use: '', cost: '' });
 
 interface Typed {
   rows: Row[];
@@ -36,6 +38,7 @@ interface Typed {
   label: string;
   isClean: boolean;
   place: string;
+  takeBack?: string; // days
 }
 const KEPT = 'fernlock.arrive';
 
@@ -67,10 +70,11 @@ function plantOf(name: string, names: Names, made: Map<string, string>, drafts: 
 function draftsOf(typed: Typed, names: Names, places: Places, arrival: string): Draft[] {
   const drafts: Draft[] = [];
   const made = new Map<string, string>();
-  let source = names.sources.find((one) => sameText(one.name, typed.source))?.id;
-  if (!source) {
-    source = newId();
-    drafts.push({ kind: 'source_set', body: { source, name: typed.source.trim(), kind: typed.kind, has_animals_with_plants: typed.hasAnimals } });
+  const known = names.sources.find((one) => sameText(one.name, typed.source));
+  const source = known?.id ?? newId();
+  const days = readNumber(typed.takeBack ?? '').value;
+  if (!known) {
+    drafts.push({ kind: 'source_set', body: { source, name: typed.source.trim(), kind: typed.kind, has_animals_with_plants: typed.hasAnimals, take_back_days: days } });
   }
   let place = places.find((one) => one.id === typed.place)?.id ?? places.find((one) => one.kind === 'bench')?.id;
   if (!place) {
@@ -90,6 +94,8 @@ function draftsOf(typed: Typed, names: Names, places: Places, arrival: string): 
         use: row.use || typed.use,
         label_active: typed.label.trim(),
         is_label_clean: typed.isClean || undefined,
+        cost: readNumber(row.cost ?? '').value,
+        take_back_days: known && days !== known.take_back_days ? days : undefined,
       },
     });
   }
@@ -103,8 +109,10 @@ function problemsOf(typed: Typed): Problems {
   const problems: Record<string, string | undefined> = {};
   if (rows.length === 0) problems['name0'] = A.missing;
   if (!typed.source.trim()) problems['source'] = A.missingSource;
+  problems['takeBack'] = readNumber(typed.takeBack ?? '', { least: 1, most: 3650, isWhole: true }).problem;
   for (const row of rows) {
     const { value, problem } = readNumber(row.count, { least: 1, most: 1_000_000, isWhole: true });
+    problems[`cost${row.key}`] = readNumber(row.cost ?? '', { least: 0, most: 1_000_000 }).problem;
     problems[`count${row.key}`] = problem ?? (value === undefined ? t(S.recording.form.missing, { what: A.count.toLowerCase() }) : undefined);
   }
   return problems;
@@ -178,6 +186,7 @@ function Rows({ typed, set, names, problems }: { typed: Typed; set: (change: Par
                 <SelectField label={A.form} value={row.form} empty={A.own} onValue={(form) => change(row.key, { form })} options={names.words.form.map(({ word, text }) => ({ value: word, label: text }))} />
                 <SelectField label={A.use} value={row.use} empty={A.own} onValue={(use) => change(row.key, { use })} options={names.words.use.map(({ word }) => ({ value: word as Use, label: A.uses[word as Use] }))} />
               </div>
+              <NumberField label={D.cost} isOptional value={row.cost ?? ''} onValue={(cost) => change(row.key, { cost })} problem={problems[`cost${row.key}`]} />
               {typed.rows.length > 1 && (
                 <button type="button" onClick={() => set({ rows: typed.rows.filter((one) => one.key !== row.key) })}>{t(A.remove, { name: row.name })}</button>
               )}
@@ -236,6 +245,7 @@ function Arrive({ names, places }: { names: Names; places: Places }) {
         <summary>{S.lot.label}…</summary>
         <TextField label={A.label} isOptional value={typed.label} onValue={(label) => set({ label })} />
         <CheckField label={A.isClean} isChecked={typed.isClean} onChecked={(isClean) => set({ isClean })} />
+        <NumberField label={D.takeBack} isOptional isWhole value={typed.takeBack ?? ''} onValue={(takeBack) => set({ takeBack })} problem={problems['takeBack']} />
         {benches.length > 0 && (
           <SelectField label={A.stands} value={typed.place} empty={benches.find((one) => one.kind === 'bench')?.name ?? A.bench} onValue={(place) => set({ place })} options={benches.map((one) => ({ value: one.id, label: one.name, group: one.kind_text }))} />
         )}

@@ -11,6 +11,7 @@ import { Heading, Shown } from '../parts/screen';
 import { paths } from '../router';
 import type { ScreenProps } from '../screens';
 import { tell as T } from '../strings/tell.en';
+import { triage as D } from '../strings/triage.en';
 import { S, t, tn } from '../strings.en';
 
 const USES = Object.keys(S.gate.useNames) as Use[];
@@ -70,6 +71,7 @@ function Acts({ lot }: { lot: Lot }) {
           <a key={act} class="button" href={`/lots/${lot.code}/do/${act}`}>{T.lot[act].link}</a>
         ))}
         {(lot.phase === 'cleaned' || lot.phase === 'arrived') && <a class="button" href={`/put?lots=${lot.code}`}>{T.put.title}</a>}
+        {lot.phase !== 'established' && lot.arrival_id && <a class="button" href={`/triage?lots=${lot.code}`}>{D.link}</a>}
         {lot.phase === 'arrived' && lot.arrival_id && <a class="button" href={`/tonight/${lot.arrival_id}`}>{T.tonight.title}</a>}
       </p>
       <p><a href={`/history?lot=${lot.code}`}>{T.lot.history}</a></p>

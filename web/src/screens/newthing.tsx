@@ -12,6 +12,7 @@ import { go } from '../router';
 import type { ScreenProps } from '../screens';
 import { NotFound } from './notfound';
 import { tell as T } from '../strings/tell.en';
+import { triage as D } from '../strings/triage.en';
 import { t } from '../strings.en';
 
 type Names = components['schemas']['Names'];
@@ -36,12 +37,14 @@ function Source({ names, id }: Part) {
   const [name, setName] = useState(old?.name ?? '');
   const [kind, setKind] = useState(old?.kind ?? 'chain_store');
   const [hasAnimals, setAnimals] = useState(old?.has_animals_with_plants ?? false);
+  const [days, setDays] = useState(old?.take_back_days ? String(old.take_back_days) : '');
   const [problem, setProblem] = useState<string>();
+  const back = readNumber(days, { least: 1, most: 3650, isWhole: true });
   const submit = async (): Promise<Problems> => {
     const found = name.trim() ? undefined : N.missing;
     setProblem(found);
-    if (found) return { name: found };
-    await record(t(N.told, { name: name.trim() }), [{ kind: 'source_set', body: { source: old?.id ?? newId(), name: name.trim(), kind, has_animals_with_plants: hasAnimals } }]);
+    if (found || back.problem) return { name: found, days: back.problem };
+    await record(t(N.told, { name: name.trim() }), [{ kind: 'source_set', body: { source: old?.id ?? newId(), name: name.trim(), kind, has_animals_with_plants: hasAnimals, take_back_days: back.value } }]);
     go('/new/source');
     if (!old) setName('');
     return {};
@@ -52,6 +55,7 @@ function Source({ names, id }: Part) {
         <TextField label={N.name} value={name} onValue={setName} problem={problem} />
         <SelectField label={N.kind} value={kind} onValue={setKind} options={names.words.source_kind.map(({ word, text }) => ({ value: word, label: text }))} />
         <CheckField label={N.animals} isChecked={hasAnimals} onChecked={setAnimals} />
+        <NumberField label={D.takeBack} isOptional isWhole value={days} onValue={setDays} problem={back.problem} />
       </Form>
       <Known title={N.known} list={names.sources} to="/new/source" />
     </>

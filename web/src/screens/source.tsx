@@ -7,6 +7,7 @@ import { Heading, Shown } from '../parts/screen';
 import { paths } from '../router';
 import type { ScreenProps } from '../screens';
 import { sources as T } from '../strings/chance.en';
+import { triage as D } from '../strings/triage.en';
 import { t, tn } from '../strings.en';
 
 type Source = components['schemas']['Source'];
@@ -103,6 +104,7 @@ function Whole({ source }: { source: Source }) {
         <Heading title={source.name}>{source.name}</Heading>
         <p class="lead">{source.text}</p>
         {source.has_animals_with_plants && <p class="note">{T.animals}</p>}
+        {source.take_back_days > 0 && <p class="note">{t(D.takesBack, { n: source.take_back_days })}</p>}
         {source.judgement_text && <p class="note">{source.judgement_text}</p>}
       </div>
       <section aria-labelledby="carried">

@@ -11,6 +11,7 @@ import { S, t, tn } from '../strings.en';
 function target(due: Due): string {
   if (due.kind === 'prep' && due.arrival_id) return `/tonight/${due.arrival_id}`;
   if (due.kind === 'place') return '/put';
+  if (due.kind === 'claim') return '/triage';
   if (due.kind === 'look' && due.places > 1) return '/round';
   if (due.places > 1) return paths.places;
   if (due.lots > 1) return paths.lots;

@@ -8,6 +8,7 @@ import { once, useRecord } from '../record/use';
 import { paths } from '../router';
 import type { ScreenProps } from '../screens';
 import { tell as T } from '../strings/tell.en';
+import { triage as D } from '../strings/triage.en';
 import { S, t, tn } from '../strings.en';
 
 const N = T.tonight;
@@ -73,6 +74,7 @@ function Evening({ lots }: { lots: Lot[] }) {
   });
   return (
     <>
+      <p><a class="button" href={`/triage?lots=${lots.map((lot) => lot.code).join(',')}`}>{D.link}</a></p>
       {lots.map((lot) => <LotTonight key={lot.id} lot={lot} />)}
       <div class="acts">
         {open.length > 0 && !isTold && (

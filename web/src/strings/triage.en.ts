@@ -1,0 +1,22 @@
+// Texts: at the door.
+export const triage = {
+  title: 'At the door',
+  lead: 'Keep it, keep only a clean tip, send it back, or refuse it: price, bin-weeks and chance weighed. It only leans; what you do is up to you.',
+  none: 'Nothing is on trial.',
+  noneText: 'What was bought and not yet released stands here, with until when it could go back.',
+  leans: 'leans here',
+  photo: 'Its photos',
+  plants: { one: '{n} plant', other: '{n} plants' },
+  from: 'from {source}',
+  acts: { keep: 'Keep it: on to tonight', clean_tip: 'Only a tip was kept', return: 'It went back', refuse: 'It did not come in' },
+  told: { keep: '', clean_tip: '{name}: only a clean tip kept', return: '{name} sent back', refuse: '{name} refused at the door' },
+  tips: 'How many tips',
+  assumed: 'What is assumed',
+  assumedText: 'Nobody publishes what a bin-week is worth. These are our judgement, and yours to change:',
+  binWeek: 'A week of a whole bin is worth, in your money',
+  weigh: 'Weigh again',
+  link: 'Keep it, or send it back?',
+  takeBack: 'The seller takes it back for, days',
+  cost: 'What it cost',
+  takesBack: 'Takes plants back for {n} days.',
+} as const;
