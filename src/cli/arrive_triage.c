@@ -88,7 +88,11 @@ static fl_status weigh(fl_call *call, const fl_lot *const *lots, size_t n, fl_er
     if (s->cli->is_json) {
         fl_json_writer *w = fl_json_writer_new();
         const fl_view view = fl_session_view(s, w);
-        fl_view_triage(&view, NULL, &worth, weighed, n);
+        fl_triage_asked asked = {.n = n};
+        for (size_t i = 0; i < n; i++) {
+            asked.lots[i] = lots[i];
+        }
+        fl_view_triage(&view, NULL, &worth, weighed, &asked);
         fl_print_json(w);
         fl_json_writer_free(w);
         return FL_OK;

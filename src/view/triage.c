@@ -250,7 +250,7 @@ static void put_lot(const fl_view *v, const fl_triage_lot *t)
 }
 
 void fl_view_triage(const fl_view *v, const char *key, const fl_triage_worth *worth,
-                    const fl_triage_lot *lots, size_t n)
+                    const fl_triage_lot *weighed, const fl_triage_asked *asked)
 {
     static const char *const names[] = {"bin_week", "times_price", "tip_share", "finds"};
     const double values[] = {worth->bin_week, worth->times_price, worth->tip_share, 1.0};
@@ -269,8 +269,13 @@ void fl_view_triage(const fl_view *v, const char *key, const fl_triage_worth *wo
     }
     fl_json_end(w);
     fl_json_begin_array(w, "lots");
-    for (size_t i = 0; i < n; i++) {
-        put_lot(v, &lots[i]);
+    for (size_t i = 0; i < asked->n; i++) {
+        put_lot(v, &weighed[i]);
+    }
+    fl_json_end(w);
+    fl_json_begin_array(w, "not_on_trial");
+    for (size_t i = 0; i < asked->n_others; i++) {
+        fl_put_lot_ref(v, NULL, asked->others[i]);
     }
     fl_json_end(w);
     fl_json_end(w);

@@ -24,10 +24,19 @@ fl_sv fl_say_triage_option(const fl_room *room, const fl_triage_lot *lot, fl_tri
 void fl_say_triage_assumptions(const fl_triage_worth *worth, fl_arena *arena,
                                fl_sv out[FL_TRIAGE_ASSUMPTIONS]);
 
-/* {"assumptions":[…],"lots":[…]}: each with its claim, what was weighed, its options with what
- * going that way records (without ids), and which way it leans. */
+/* Which lots were asked about: those on trial, and those that are not. */
+typedef struct fl_triage_asked {
+    const fl_lot *lots[FL_TRIAGE_LOTS_MAX];
+    size_t n;
+    const fl_lot *others[FL_TRIAGE_LOTS_MAX];
+    size_t n_others;
+} fl_triage_asked;
+
+/* {"assumptions":[…],"lots":[…],"not_on_trial":[…]}: each of weighed[asked->n] with its claim, what
+ * was weighed, its options with what going that way records (without ids), and which way it
+ * leans. */
 void fl_view_triage(const fl_view *v, const char *key, const fl_triage_worth *worth,
-                    const fl_triage_lot *lots, size_t n);
+                    const fl_triage_lot *weighed, const fl_triage_asked *asked);
 
 /* The claim of a lot, as one object; null when nothing was told. */
 void fl_view_claim(const fl_view *v, const char *key, const fl_claim *claim);

@@ -97,6 +97,9 @@ export default function TriageScreen({ query }: ScreenProps) {
       {(data) => (
         <div class="column">
           <Heading title={W.title}>{W.title}</Heading>
+          {data.not_on_trial.length > 0 && (
+            <p class="note">{W.others} {data.not_on_trial.map((lot, k) => <>{k > 0 && ', '}<a href={paths.lot(lot.code)}>{lot.name}</a></>)}</p>
+          )}
           {data.lots.length === 0
             ? <div class="empty"><p class="lead">{W.none}</p><p>{W.noneText}</p></div>
             : (

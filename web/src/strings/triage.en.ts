@@ -4,6 +4,7 @@ export const triage = {
   lead: 'Keep it, keep only a clean tip, send it back, or refuse it: price, bin-weeks and chance weighed. It only leans; what you do is up to you.',
   none: 'Nothing is on trial.',
   noneText: 'What was bought and not yet released stands here, with until when it could go back.',
+  others: 'Not on trial any more:',
   leans: 'leans here',
   photo: 'Its photos',
   plants: { one: '{n} plant', other: '{n} plants' },
