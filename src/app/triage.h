@@ -1,8 +1,8 @@
 /* Arrival triage: what came home is weighed at the door, while the seller still takes it back. Its
  * way through quarantine is asked of the gate in a room in which it was cleaned as planned and put
- * into a bin with its purchase; and, beside that, a cutting of it taken today. What is recorded is what
- * was done, in the ordinary kinds: moved to the seller, lost at the door, cut. core/prep/triage.h
- * weighs. Model card: docs/models/triage.md. */
+ * into a bin with its purchase; and, beside that, a cutting of it taken today. What is recorded is
+ * what was done, in the ordinary kinds: moved to the seller, lost at the door, cut.
+ * core/prep/triage.h weighs. Model card: docs/models/triage.md. */
 #ifndef FL_APP_TRIAGE_H
 #define FL_APP_TRIAGE_H
 

@@ -32,9 +32,9 @@ typedef struct fl_triage_asked {
     size_t n_others;
 } fl_triage_asked;
 
-/* {"assumptions":[…],"lots":[…],"not_on_trial":[…]}: each of weighed[asked->n] with its claim, what
- * was weighed, its options with what going that way records (without ids), and which way it
- * leans. */
+/* {"assumptions":[…],"lots":[…],"not_on_trial":[…]}: each of weighed[asked->n] with its
+ * claim, what was weighed, its options with what going that way records (without ids), and which
+ * way it leans. */
 void fl_view_triage(const fl_view *v, const char *key, const fl_triage_worth *worth,
                     const fl_triage_lot *weighed, const fl_triage_asked *asked);
 

@@ -1,6 +1,6 @@
-/* At the door: keep it, keep only a clean tip of it, send it back, or refuse it. Weighs its price, the
- * bin-weeks it would take and the chance that a find starts its quarantine over, and says which way
- * that leans and why. It decides nothing: every way stays open to the keeper. What nobody
+/* At the door: keep it, keep only a clean tip of it, send it back, or refuse it. Weighs its price,
+ * the bin-weeks it would take and the chance that a find starts its quarantine over, and says
+ * which way that leans and why. It decides nothing: every way stays open to the keeper. What nobody
  * publishes is named and graded here (fl_triage_worth). Model card: docs/models/triage.md. */
 #ifndef FL_CORE_PREP_TRIAGE_H
 #define FL_CORE_PREP_TRIAGE_H

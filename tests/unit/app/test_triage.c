@@ -1,5 +1,5 @@
-/* Arrival triage in a room: claim windows by the calendar, the road through quarantine as the gate has
- * it, what going each way leaves in the record, and the line on today. */
+/* Arrival triage in a room: claim windows by the calendar, the road through quarantine as the gate
+ * has it, what going each way leaves in the record, and the line on today. */
 #include <math.h>
 #include <stdlib.h>
 
