@@ -14,14 +14,14 @@ static fl_status ask_uses(const fl_room *room, fl_chances *chances, fl_arena *ar
 {
     fl_status status = FL_OK;
     for (int use = 0; use < FL_USE_COUNT && status == FL_OK; use++) {
-        fl_gate_report report;
-        status = fl_gate_ask(chances, room, l->lot, 1U << use, arena, &report, err);
+        fl_gate_now now;
+        status = fl_gate_ask_now(chances, room, l->lot, 1U << use, arena, &now, err);
         if (status == FL_OK) {
-            l->quiet_for |= fl_gate_waits_for_look_only(&report.answer) ? 1U << use : 0;
+            l->quiet_for |= now.waits_for_look_only ? 1U << use : 0;
         }
         if (status == FL_OK && use == FL_USE_STOCK && l->is_mother) {
-            l->chance_stock = report.answer.sum;
-            l->must_look = report.answer.sum > report.answer.ceiling;
+            l->chance_stock = now.sum;
+            l->must_look = now.sum > now.ceiling;
         }
     }
     return status;
@@ -33,8 +33,7 @@ static bool is_in_enclosure(const fl_room *room, const fl_lot *lot)
     return place != NULL && place->kind == FL_PLACE_ENCLOSURE;
 }
 
-static fl_status describe(const fl_room *room, fl_chances *chances, fl_arena *arena,
-                          const fl_lot *lot, fl_collection_lot *out, fl_err *err)
+static void describe(const fl_room *room, const fl_lot *lot, fl_collection_lot *out)
 {
     *out = (fl_collection_lot){.lot = lot,
                                .is_mother = fl_build_is_mother(room, lot),
@@ -43,7 +42,19 @@ static fl_status describe(const fl_room *room, fl_chances *chances, fl_arena *ar
     if (out->is_mother) {
         out->next_cut_day = fl_build_next_cut_day(room, lot);
     }
-    return is_in_enclosure(room, lot) ? FL_OK : ask_uses(room, chances, arena, out, err);
+}
+
+fl_status fl_collection_ask(const fl_room *room, fl_chances *chances, fl_arena *arena,
+                            fl_collection_plant *plant, fl_err *err)
+{
+    fl_status status = FL_OK;
+    for (size_t i = 0; i < plant->n_lots && status == FL_OK; i++) {
+        if (!is_in_enclosure(room, plant->lots[i].lot)) {
+            status = ask_uses(room, chances, arena, &plant->lots[i], err);
+        }
+    }
+    plant->is_asked = status == FL_OK;
+    return status;
 }
 
 /* ---- by plant ---- */
@@ -124,23 +135,18 @@ static int compare_plants(const void *a, const void *b)
     return by_name != 0 ? by_name : fl_id_compare(x->plant, y->plant);
 }
 
-fl_status fl_collection_make(const fl_room *room, fl_chances *chances, fl_arena *arena,
-                             fl_collection *out, fl_err *err)
+void fl_collection_list(const fl_room *room, fl_arena *arena, fl_collection *out)
 {
     fl_collection c = {.plants =
                            FL_ARENA_ARRAY(arena, fl_collection_plant, room->meaning.n_lots + 1)};
-    fl_status status = FL_OK;
-    for (size_t i = 0; i < room->meaning.n_lots && status == FL_OK; i++) {
+    for (size_t i = 0; i < room->meaning.n_lots; i++) {
         const fl_lot *lot = &room->meaning.lots[i];
         if (lot->is_gone || fl_form_is_material(lot->form)) {
             continue;
         }
         fl_collection_plant *p = plant_of(room, &c, lot, arena);
         p->count += lot->count;
-        status = describe(room, chances, arena, lot, &p->lots[p->n_lots++], err);
-    }
-    if (status != FL_OK) {
-        return status;
+        describe(room, lot, &p->lots[p->n_lots++]);
     }
     for (size_t i = 0; i < c.n_plants; i++) {
         qsort(c.plants[i].lots, c.plants[i].n_lots, sizeof c.plants[i].lots[0], compare_lots);
@@ -151,7 +157,21 @@ fl_status fl_collection_make(const fl_room *room, fl_chances *chances, fl_arena 
         qsort(c.plants, c.n_plants, sizeof c.plants[0], compare_plants);
     }
     *out = c;
-    return FL_OK;
+}
+
+fl_status fl_collection_make(const fl_room *room, fl_chances *chances, fl_arena *arena,
+                             fl_collection *out, fl_err *err)
+{
+    fl_collection c;
+    fl_status status = FL_OK;
+    fl_collection_list(room, arena, &c);
+    for (size_t i = 0; i < c.n_plants && status == FL_OK; i++) {
+        status = fl_collection_ask(room, chances, arena, &c.plants[i], err);
+    }
+    if (status == FL_OK) {
+        *out = c;
+    }
+    return status;
 }
 
 void fl_collection_success(int64_t n_cut, int64_t n_lost, double *share, double *low, double *high)

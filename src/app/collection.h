@@ -28,6 +28,7 @@ typedef struct fl_collection_plant {
     size_t n_mothers;
     size_t n_mother_places; /* 1 with a mother: no back-up */
     int64_t n_cut, n_lost;  /* cuttings ever taken of it, and those of them that were lost */
+    bool is_asked;          /* the gate was: quiet_for, chance_stock and must_look hold */
 } fl_collection_plant;
 
 typedef struct fl_collection {
@@ -35,8 +36,15 @@ typedef struct fl_collection {
     size_t n_plants;
 } fl_collection;
 
-/* Everything that is here, plants only (no material). Asks the gate for each lot that is not in an
- * enclosure. Arrays in the arena. */
+/* Everything that is here, plants only (no material), without asking the gate. Arrays in the
+ * arena. */
+void fl_collection_list(const fl_room *room, fl_arena *arena, fl_collection *out);
+
+/* Asks the gate for each lot of a plant that is not in an enclosure. */
+fl_status fl_collection_ask(const fl_room *room, fl_chances *chances, fl_arena *arena,
+                            fl_collection_plant *plant, fl_err *err) FL_MUST_USE;
+
+/* Both, for every plant. */
 fl_status fl_collection_make(const fl_room *room, fl_chances *chances, fl_arena *arena,
                              fl_collection *out, fl_err *err) FL_MUST_USE;
 

@@ -90,6 +90,9 @@ static fl_status guard_date(fl_chances *chances, const fl_lot *lot, const fl_for
     double share[FL_FORECAST_LOOKS];
     t->guard_s = FL_GATE_NEVER;
     t->guard_effort = effort;
+    if (forecast->n == 0) {
+        return FL_OK; /* no dates are asked for */
+    }
     fl_status status = fl_chances_guard(chances, lot, t->threat, effort, &forecast->at_s[1],
                                         forecast->n, share, err);
     for (int k = 0; k < forecast->n && status == FL_OK; k++) {
@@ -335,20 +338,16 @@ static int64_t end_of_day(const fl_room *room)
     return (local / FL_DAY_S + 1) * FL_DAY_S - (int64_t)room->tz_offset_min * 60;
 }
 
-fl_status fl_gate_ask(fl_chances *chances, const fl_room *room, const fl_lot *lot, unsigned uses,
-                      fl_arena *arena, fl_gate_report *out, fl_err *err)
+/* Gathers and decides, with the forecast that the report holds: without one (n 0) what is not met
+ * by the chances has no date. */
+static fl_status ask(fl_chances *chances, const fl_room *room, fl_arena *arena, fl_gate_report *out,
+                     fl_err *err)
 {
-    fl_gate_report r = {.lot = lot, .uses = uses != 0 ? uses : 1U << lot->use};
+    fl_gate_report r = *out;
+    const fl_lot *lot = r.lot;
     fl_prep_plan plan;
     fl_gate_input in = {.now_s = room->now_s};
-    if (lot->is_gone) {
-        return fl_fail(err, FL_EINVAL, "lot \"%.*s\" is gone: nothing is left to release",
-                       FL_SV_ARG(fl_room_lot_name(room, lot)));
-    }
-    fl_status status = fl_chances_forecast(chances, lot, &r.forecast, err);
-    if (status == FL_OK) {
-        status = gather_threats(chances, room, &r, arena, err);
-    }
+    const fl_status status = gather_threats(chances, room, &r, arena, err);
     if (status != FL_OK) {
         return status;
     }
@@ -376,8 +375,60 @@ fl_status fl_gate_ask(fl_chances *chances, const fl_room *room, const fl_lot *lo
     in.pathogen = r.pathogen;
     fl_gate_decide(&in, &r.answer);
     r.ceiling = r.answer.ceiling;
-    r.is_mostly_judgement = fl_gate_own_purchases(room) < FL_OWN_PURCHASES;
     *out = r;
+    return FL_OK;
+}
+
+static fl_status refuse_gone(const fl_room *room, const fl_lot *lot, fl_err *err)
+{
+    return lot->is_gone
+               ? fl_fail(err, FL_EINVAL, "lot \"%.*s\" is gone: nothing is left to release",
+                         FL_SV_ARG(fl_room_lot_name(room, lot)))
+               : FL_OK;
+}
+
+fl_status fl_gate_ask(fl_chances *chances, const fl_room *room, const fl_lot *lot, unsigned uses,
+                      fl_arena *arena, fl_gate_report *out, fl_err *err)
+{
+    fl_gate_report r = {.lot = lot, .uses = uses != 0 ? uses : 1U << lot->use};
+    fl_status status = refuse_gone(room, lot, err);
+    if (status == FL_OK) {
+        status = fl_chances_forecast(chances, lot, &r.forecast, err);
+    }
+    if (status == FL_OK) {
+        status = ask(chances, room, arena, &r, err);
+    }
+    if (status == FL_OK) {
+        r.is_mostly_judgement = fl_gate_own_purchases(room) < FL_OWN_PURCHASES;
+        *out = r;
+    }
+    return status;
+}
+
+fl_status fl_gate_ask_now(fl_chances *chances, const fl_room *room, const fl_lot *lot,
+                          unsigned uses, fl_arena *arena, fl_gate_now *out, fl_err *err)
+{
+    fl_gate_report r = {.lot = lot, .uses = uses != 0 ? uses : 1U << lot->use};
+    fl_status status = refuse_gone(room, lot, err);
+    if (status == FL_OK) {
+        status = ask(chances, room, arena, &r, err);
+    }
+    if (status != FL_OK) {
+        return status;
+    }
+    fl_gate_now now = {.sum = r.answer.sum,
+                       .ceiling = r.answer.ceiling,
+                       .waits_for_look_only = fl_gate_waits_for_look_only(&r.answer),
+                       .not_before_s = room->now_s};
+    for (int i = 0; i < FL_CONDITION_COUNT; i++) {
+        const fl_condition *c = &r.answer.conditions[i];
+        const bool is_undated = i == FL_CONDITION_CHANCE || i == FL_CONDITION_GUARD;
+        now.waits_for_round = now.waits_for_round || (is_undated && !c->is_met);
+        if (!is_undated && c->earliest_s > now.not_before_s) {
+            now.not_before_s = c->earliest_s;
+        }
+    }
+    *out = now;
     return FL_OK;
 }
 

@@ -31,6 +31,19 @@ int fl_gate_own_purchases(const fl_room *room);
 fl_status fl_gate_ask(fl_chances *chances, const fl_room *room, const fl_lot *lot, unsigned uses,
                       fl_arena *arena, fl_gate_report *out, fl_err *err) FL_MUST_USE;
 
+/* What the gate says of this moment, without the dates of what is missing: for lists of many lots,
+ * where looking ahead for each would cost ten times as much. Decided by the same conditions. */
+typedef struct fl_gate_now {
+    bool waits_for_look_only; /* nothing is missing but the look of the day itself */
+    bool waits_for_round;     /* the chances or the guard: not before the next round day */
+    int64_t not_before_s;     /* by all other conditions; FL_GATE_NEVER; now */
+    double sum;               /* as in the answer */
+    double ceiling;
+} fl_gate_now;
+fl_status fl_gate_ask_now(fl_chances *chances, const fl_room *room, const fl_lot *lot,
+                          unsigned uses, fl_arena *arena, fl_gate_now *out,
+                          fl_err *err) FL_MUST_USE;
+
 /* The gate's answer about residues alone, for a mask of uses (0: the lot's own); the worst of
  * several. */
 fl_residue_verdict fl_gate_residue(const fl_room *room, const fl_lot *lot, unsigned uses);

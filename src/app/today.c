@@ -322,25 +322,49 @@ static void gather_away(list *l)
 
 /* ---- releases, conflicts ---- */
 
+/* Notes when a lot could go that cannot today. The whole question, with all its dates, only where
+ * the answer could come before what is known to come. */
+static fl_status note_release(list *l, const fl_lot *lot, const fl_gate_now *now, fl_err *err)
+{
+    int64_t least_s = now->not_before_s;
+    int64_t round_s = round_after(l->room, l->room->now_s);
+    fl_gate_report report;
+    if (l->room->away_until_s > l->room->now_s && l->room->away_until_s < round_s) {
+        round_s = l->room->away_until_s; /* a round is made on the day of return */
+    }
+    if (now->waits_for_round && round_s > least_s) {
+        least_s = round_s;
+    }
+    if (least_s >= l->next_s) {
+        return FL_OK;
+    }
+    const fl_status status = fl_gate_ask(l->chances, l->room, lot, 0, l->arena, &report, err);
+    if (status == FL_OK) {
+        note_next(l, report.answer.earliest_s);
+    }
+    return status;
+}
+
 static fl_status gather_releases(list *l, fl_err *err)
 {
     fl_due due = {.kind = FL_DUE_RELEASE, .at_s = l->room->now_s};
     fl_status status = FL_OK;
-    for (size_t i = 0; i < l->room->meaning.n_lots && status == FL_OK; i++) {
+    const size_t n = l->chances == NULL ? 0 : l->room->meaning.n_lots;
+    for (size_t i = 0; i < n && status == FL_OK; i++) {
         const fl_lot *lot = &l->room->meaning.lots[i];
-        fl_gate_report report;
+        fl_gate_now now;
         int64_t least = (int64_t)fl_know_use_of(lot->use).least_days * FL_DAY_S;
         /* The cheap question first: most lots have not been here long enough. */
         if (fl_phase_of(l->room, lot) != FL_PHASE_QUARANTINE ||
             fl_chances_last_way_in(l->chances, lot) + least > l->room->now_s) {
             continue;
         }
-        status = fl_gate_ask(l->chances, l->room, lot, 0, l->arena, &report, err);
-        if (status == FL_OK && fl_gate_waits_for_look_only(&report.answer)) {
+        status = fl_gate_ask_now(l->chances, l->room, lot, 0, l->arena, &now, err);
+        if (status == FL_OK && now.waits_for_look_only) {
             due.lot = due.n_lots == 0 ? lot->id : due.lot;
             due.n_lots++;
         } else if (status == FL_OK) {
-            note_next(l, report.answer.earliest_s);
+            status = note_release(l, lot, &now, err);
         }
     }
     if (status == FL_OK && due.n_lots > 0) {

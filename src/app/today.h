@@ -43,7 +43,7 @@ typedef struct fl_today {
     size_t n_in_quarantine; /* lots not released and not established */
 } fl_today;
 
-/* Texts in the arena. */
+/* Texts in the arena. chances NULL: what is quiet enough is not asked, all else is there. */
 fl_status fl_today_list(fl_chances *chances, const fl_room *room, fl_arena *arena, fl_today *out,
                         fl_err *err) FL_MUST_USE;
 

@@ -203,7 +203,10 @@ static fl_status wait_to_end(serving_room *r, const sigset_t *open_mask, fl_err 
 
 /* ---- the command ---- */
 
-static fl_status start(serving_room *r, fl_app *reader, fl_err *err)
+/* The connections that read: what computes, what only looks, and the alarm's own. */
+enum { READER, GLANCER, WATCHER, READERS };
+
+static fl_status start(serving_room *r, fl_app *readers, fl_err *err)
 {
     const fl_arg_value *value = r->call->value;
     fl_arena *arena = &r->call->s->arena;
@@ -213,7 +216,8 @@ static fl_status start(serving_room *r, fl_app *reader, fl_err *err)
                                .host_names = value[HOST_NAME].text,
                                .assets = fl_assets_embedded(),
                                .routes = fl_routes_of_api(),
-                               .reader = reader,
+                               .reader = &readers[READER],
+                               .glancer = &readers[GLANCER],
                                .writer = &r->call->s->app,
                                .alarm = r->alarm,
                                .limits = FL_DOOR_LIMITS_USUAL,
@@ -276,29 +280,28 @@ static fl_status serve(fl_call *call, fl_err *err)
 {
     sigset_t open_mask;
     serving_room r = {.call = call};
-    fl_app reader;
-    fl_app watcher; /* the alarm's own connection */
-    fl_status status = fl_app_open_reader(call->s->app.dir, call->s->app.clock, &reader, err);
-    if (status != FL_OK) {
-        return status;
-    }
-    status = fl_app_open_reader(call->s->app.dir, call->s->app.clock, &watcher, err);
-    if (status != FL_OK) {
-        fl_app_close(&reader);
-        return status;
-    }
-    hold_signals(&open_mask);
-    status = start_alarm(&r, &watcher, err);
-    if (status == FL_OK) {
-        status = start(&r, &reader, err);
+    fl_app readers[READERS];
+    int n_open = 0;
+    fl_status status = FL_OK;
+    while (n_open < READERS && status == FL_OK) {
+        status = fl_app_open_reader(call->s->app.dir, call->s->app.clock, &readers[n_open], err);
+        n_open += status == FL_OK ? 1 : 0;
     }
     if (status == FL_OK) {
-        status = run_server(&r, &open_mask, err);
-        fl_server_stop(r.server);
+        hold_signals(&open_mask);
+        status = start_alarm(&r, &readers[WATCHER], err);
+        if (status == FL_OK) {
+            status = start(&r, readers, err);
+        }
+        if (status == FL_OK) {
+            status = run_server(&r, &open_mask, err);
+            fl_server_stop(r.server);
+        }
+        fl_alarm_stop(r.alarm);
     }
-    fl_alarm_stop(r.alarm);
-    fl_app_close(&watcher);
-    fl_app_close(&reader);
+    while (n_open > 0) {
+        fl_app_close(&readers[--n_open]);
+    }
     return status;
 }
 

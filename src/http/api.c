@@ -20,11 +20,11 @@ static const fl_route routes[] = {
     {"DELETE", "/api/v1/pairing", FL_TIER_OWNER, FL_LANE_LOOP, false, fl_api_pairing_end},
     {"POST", "/api/v1/pairing/allow", FL_TIER_OWNER, FL_LANE_LOOP, false, fl_api_pairing_allow},
     {"GET", "/api/v1/openapi.json", FL_TIER_DEVICE, FL_LANE_LOOP, false, fl_api_openapi},
-    {"GET", "/api/v1/room", FL_TIER_DEVICE, FL_LANE_READ, true, fl_api_room},
+    {"GET", "/api/v1/room", FL_TIER_DEVICE, FL_LANE_GLANCE, true, fl_api_room},
     {"GET", "/api/v1/today", FL_TIER_DEVICE, FL_LANE_READ, true, fl_api_today},
-    {"GET", "/api/v1/names", FL_TIER_DEVICE, FL_LANE_READ, true, fl_api_names},
-    {"GET", "/api/v1/history", FL_TIER_DEVICE, FL_LANE_READ, true, fl_api_history},
-    {"GET", "/api/v1/changes", FL_TIER_DEVICE, FL_LANE_READ, false, fl_api_changes},
+    {"GET", "/api/v1/names", FL_TIER_DEVICE, FL_LANE_GLANCE, true, fl_api_names},
+    {"GET", "/api/v1/history", FL_TIER_DEVICE, FL_LANE_GLANCE, true, fl_api_history},
+    {"GET", "/api/v1/changes", FL_TIER_DEVICE, FL_LANE_GLANCE, false, fl_api_changes},
     {"GET", "/api/v1/lots", FL_TIER_DEVICE, FL_LANE_READ, true, fl_api_lots},
     {"GET", "/api/v1/lots/{id}", FL_TIER_DEVICE, FL_LANE_READ, true, fl_api_lot},
     {"GET", "/api/v1/lots/{id}/gate", FL_TIER_DEVICE, FL_LANE_READ, true, fl_api_gate},
@@ -43,10 +43,10 @@ static const fl_route routes[] = {
     {"GET", "/api/v1/found", FL_TIER_DEVICE, FL_LANE_READ, true, fl_api_found},
     {"GET", "/api/v1/found/{id}", FL_TIER_DEVICE, FL_LANE_READ, true, fl_api_found_one},
     {"GET", "/api/v1/trace", FL_TIER_DEVICE, FL_LANE_READ, true, fl_api_trace},
-    {"GET", "/api/v1/threats", FL_TIER_DEVICE, FL_LANE_READ, false, fl_api_threats},
-    {"GET", "/api/v1/signs", FL_TIER_DEVICE, FL_LANE_READ, false, fl_api_signs},
-    {"GET", "/api/v1/identify", FL_TIER_DEVICE, FL_LANE_READ, false, fl_api_identify},
-    {"GET", "/api/v1/timers", FL_TIER_DEVICE, FL_LANE_READ, false, fl_api_timers},
+    {"GET", "/api/v1/threats", FL_TIER_DEVICE, FL_LANE_GLANCE, false, fl_api_threats},
+    {"GET", "/api/v1/signs", FL_TIER_DEVICE, FL_LANE_GLANCE, false, fl_api_signs},
+    {"GET", "/api/v1/identify", FL_TIER_DEVICE, FL_LANE_GLANCE, false, fl_api_identify},
+    {"GET", "/api/v1/timers", FL_TIER_DEVICE, FL_LANE_GLANCE, false, fl_api_timers},
     {"GET", "/api/v1/evening", FL_TIER_DEVICE, FL_LANE_READ, false, fl_api_evening},
     {"GET", "/api/v1/triage", FL_TIER_DEVICE, FL_LANE_READ, false, fl_api_triage},
     {"GET", "/api/v1/climate", FL_TIER_DEVICE, FL_LANE_READ, true, fl_api_climate},
@@ -57,7 +57,7 @@ static const fl_route routes[] = {
      fl_api_readings_preview},
     {"POST", "/api/v1/places/{id}/readings", FL_TIER_OWNER, FL_LANE_WRITE, false,
      fl_api_readings_take},
-    {"GET", "/api/v1/print/stocks", FL_TIER_DEVICE, FL_LANE_READ, false, fl_api_stocks},
+    {"GET", "/api/v1/print/stocks", FL_TIER_DEVICE, FL_LANE_GLANCE, false, fl_api_stocks},
     {"GET", "/api/v1/print/{what}", FL_TIER_DEVICE, FL_LANE_READ, false, fl_api_print},
     {"GET", "/api/v1/calendar", FL_TIER_DEVICE, FL_LANE_READ, false, fl_api_calendar},
     {"GET", "/api/v1/calendar.ics", FL_TIER_DEVICE, FL_LANE_READ, false, fl_api_calendar_file},
@@ -80,20 +80,33 @@ fl_routes fl_routes_of_api(void)
     return (fl_routes){routes, sizeof routes / sizeof routes[0]};
 }
 
-fl_status fl_api_begin(fl_exchange *x, fl_app *app, fl_view *view, fl_err *err)
+static void begin(fl_exchange *x, fl_app *app, fl_chances *chances, fl_view *view)
 {
-    fl_status status = fl_snapshot_take(x->snapshot, app, err);
-    if (status != FL_OK) {
-        return status;
-    }
     fl_backup_state *backup = FL_ARENA_NEW(&x->arena, fl_backup_state);
     bool has_backup = fl_app_backup_state(app, &x->arena, backup, NULL) == FL_OK;
     *view = (fl_view){.backup = has_backup ? backup : NULL,
                       .room = &x->snapshot->room,
-                      .chances = x->snapshot->chances,
+                      .chances = chances,
                       .arena = &x->arena,
                       .w = fl_json_writer_new()};
-    return FL_OK;
+}
+
+fl_status fl_api_begin(fl_exchange *x, fl_app *app, fl_view *view, fl_err *err)
+{
+    const fl_status status = fl_snapshot_take(x->snapshot, app, err);
+    if (status == FL_OK) {
+        begin(x, app, x->snapshot->chances, view);
+    }
+    return status;
+}
+
+fl_status fl_api_begin_plain(fl_exchange *x, fl_app *app, fl_view *view, fl_err *err)
+{
+    const fl_status status = fl_snapshot_take_room(x->snapshot, app, err);
+    if (status == FL_OK) {
+        begin(x, app, NULL, view);
+    }
+    return status;
 }
 
 fl_status fl_api_end(fl_exchange *x, const fl_view *view, fl_status status)

@@ -42,7 +42,7 @@ fl_status fl_api_pairing_end(fl_exchange *x, struct fl_app *app, fl_err *err);
 
 /* ---- api_room.c ---- */
 
-/* GET /api/v1/room, /api/v1/today, /api/v1/changes?since=POSITION. */
+/* GET /api/v1/room, /api/v1/today?plain=true, /api/v1/changes?since=POSITION. */
 fl_status fl_api_room(fl_exchange *x, struct fl_app *app, fl_err *err);
 fl_status fl_api_today(fl_exchange *x, struct fl_app *app, fl_err *err);
 fl_status fl_api_changes(fl_exchange *x, struct fl_app *app, fl_err *err);
@@ -55,13 +55,18 @@ fl_status fl_api_history(fl_exchange *x, struct fl_app *app, fl_err *err);
 
 /* ---- api_things.c ---- */
 
-/* GET /api/v1/lots, /api/v1/lots/{id}, /api/v1/lots/{id}/gate?use=WORD,… */
-fl_status fl_api_lots(fl_exchange *x, struct fl_app *app, fl_err *err);
+/* GET /api/v1/lots/{id}, /api/v1/lots/{id}/gate?use=WORD,… */
 fl_status fl_api_lot(fl_exchange *x, struct fl_app *app, fl_err *err);
 fl_status fl_api_gate(fl_exchange *x, struct fl_app *app, fl_err *err);
-/* GET /api/v1/places, /api/v1/places/{id} */
-fl_status fl_api_places(fl_exchange *x, struct fl_app *app, fl_err *err);
+/* GET /api/v1/places/{id} */
 fl_status fl_api_place(fl_exchange *x, struct fl_app *app, fl_err *err);
+
+/* ---- api_lists.c ---- */
+
+/* GET /api/v1/lots, /api/v1/places, /api/v1/collection ?plain=true, only=CODE,… */
+fl_status fl_api_lots(fl_exchange *x, struct fl_app *app, fl_err *err);
+fl_status fl_api_places(fl_exchange *x, struct fl_app *app, fl_err *err);
+fl_status fl_api_collection(fl_exchange *x, struct fl_app *app, fl_err *err);
 
 /* ---- api_chances.c ---- */
 
@@ -84,8 +89,6 @@ fl_status fl_api_moving_in(fl_exchange *x, struct fl_app *app, fl_err *err);
 
 /* ---- api_builds.c ---- */
 
-/* GET /api/v1/collection: what there is, by plant. */
-fl_status fl_api_collection(fl_exchange *x, struct fl_app *app, fl_err *err);
 /* GET /api/v1/builds: the open ones, worked backwards together. */
 fl_status fl_api_builds(fl_exchange *x, struct fl_app *app, fl_err *err);
 
@@ -187,6 +190,8 @@ fl_status fl_api_query(fl_exchange *x, const char *name, fl_sv *out, fl_err *err
 /* The room of this moment with its chances, and a writer; after FL_OK the caller must call
  * fl_api_end. */
 fl_status fl_api_begin(fl_exchange *x, fl_app *app, fl_view *view, fl_err *err) FL_MUST_USE;
+/* The same with view->chances NULL: for what needs none. */
+fl_status fl_api_begin_plain(fl_exchange *x, fl_app *app, fl_view *view, fl_err *err) FL_MUST_USE;
 /* Makes the reply when status is FL_OK; lets the writer go. Returns status. */
 fl_status fl_api_end(fl_exchange *x, const fl_view *view, fl_status status) FL_MUST_USE;
 

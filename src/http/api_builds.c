@@ -1,9 +1,7 @@
-/* The collection, and builds: what to use, cut or buy by when. */
+/* Builds: what to use, cut or buy by when. */
 #include "app/build.h"
-#include "app/collection.h"
 #include "http/api.h"
 #include "view/builds.h"
-#include "view/collection.h"
 
 fl_status fl_api_builds(fl_exchange *x, struct fl_app *app, fl_err *err)
 {
@@ -19,21 +17,6 @@ fl_status fl_api_builds(fl_exchange *x, struct fl_app *app, fl_err *err)
     status = fl_build_study_make(view.room, app, builds, n, &x->arena, &study, err);
     if (status == FL_OK) {
         fl_view_builds(&view, NULL, &study);
-    }
-    return fl_api_end(x, &view, status);
-}
-
-fl_status fl_api_collection(fl_exchange *x, struct fl_app *app, fl_err *err)
-{
-    fl_view view;
-    fl_collection collection;
-    fl_status status = fl_api_begin(x, app, &view, err);
-    if (status != FL_OK) {
-        return status;
-    }
-    status = fl_collection_make(view.room, view.chances, &x->arena, &collection, err);
-    if (status == FL_OK) {
-        fl_view_collection(&view, NULL, &collection);
     }
     return fl_api_end(x, &view, status);
 }

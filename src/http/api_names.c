@@ -8,7 +8,7 @@
 fl_status fl_api_names(fl_exchange *x, struct fl_app *app, fl_err *err)
 {
     fl_view view;
-    fl_status status = fl_api_begin(x, app, &view, err);
+    fl_status status = fl_api_begin_plain(x, app, &view, err);
     if (status != FL_OK) {
         return status;
     }
@@ -45,7 +45,7 @@ fl_status fl_api_history(fl_exchange *x, struct fl_app *app, fl_err *err)
         which.limit = (size_t)limit;
     }
     if (status == FL_OK) {
-        status = fl_api_begin(x, app, &view, err);
+        status = fl_api_begin_plain(x, app, &view, err);
     }
     if (status != FL_OK) {
         return status;

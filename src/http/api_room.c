@@ -5,7 +5,7 @@
 fl_status fl_api_room(fl_exchange *x, struct fl_app *app, fl_err *err)
 {
     fl_view view;
-    fl_status status = fl_api_begin(x, app, &view, err);
+    fl_status status = fl_api_begin_plain(x, app, &view, err);
     if (status != FL_OK) {
         return status;
     }
@@ -17,7 +17,11 @@ fl_status fl_api_today(fl_exchange *x, struct fl_app *app, fl_err *err)
 {
     fl_view view;
     fl_today today;
-    fl_status status = fl_api_begin(x, app, &view, err);
+    fl_sv plain = FL_SV("");
+    const bool is_plain =
+        fl_request_query(x->request, "plain", &plain) && fl_sv_eq(plain, FL_SV("true"));
+    fl_status status =
+        is_plain ? fl_api_begin_plain(x, app, &view, err) : fl_api_begin(x, app, &view, err);
     if (status != FL_OK) {
         return status;
     }

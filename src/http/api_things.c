@@ -1,16 +1,6 @@
-/* Lots and places, and the gate's answer for one. */
+/* One lot, one place, and the gate's answer for one. Lists: api_lists.c. */
 #include "base/shown.h"
 #include "http/api.h"
-
-fl_status fl_api_lots(fl_exchange *x, struct fl_app *app, fl_err *err)
-{
-    fl_view view;
-    fl_status status = fl_api_begin(x, app, &view, err);
-    if (status != FL_OK) {
-        return status;
-    }
-    return fl_api_end(x, &view, fl_view_lots(&view, NULL, (fl_view_lots_of){{{0}}, false}, err));
-}
 
 fl_status fl_api_lot(fl_exchange *x, struct fl_app *app, fl_err *err)
 {
@@ -74,16 +64,6 @@ fl_status fl_api_gate(fl_exchange *x, struct fl_app *app, fl_err *err)
         fl_view_gate(&view, NULL, &report);
     }
     return fl_api_end(x, &view, status);
-}
-
-fl_status fl_api_places(fl_exchange *x, struct fl_app *app, fl_err *err)
-{
-    fl_view view;
-    fl_status status = fl_api_begin(x, app, &view, err);
-    if (status != FL_OK) {
-        return status;
-    }
-    return fl_api_end(x, &view, fl_view_places(&view, NULL, err));
 }
 
 fl_status fl_api_place(fl_exchange *x, struct fl_app *app, fl_err *err)

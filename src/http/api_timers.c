@@ -8,7 +8,7 @@ fl_status fl_api_timers(fl_exchange *x, struct fl_app *app, fl_err *err)
     fl_view view;
     fl_alarm_view alarm;
     fl_timer *timers = NULL;
-    fl_status status = fl_api_begin(x, app, &view, err);
+    fl_status status = fl_api_begin_plain(x, app, &view, err);
     if (status != FL_OK) {
         return status;
     }

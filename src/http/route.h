@@ -24,7 +24,7 @@ typedef struct fl_exchange {
     fl_sessions *sessions;            /* for FL_LANE_LOOP */
     const fl_assets *assets;          /* likewise */
     struct fl_alarm *alarm;           /* of the computer that serves; NULL: none */
-    fl_snapshot *snapshot;            /* for FL_LANE_READ: the room as last computed */
+    fl_snapshot *snapshot;            /* of the reading lane it is in: the room as last computed */
     struct fl_pairing *pairing;       /* for FL_LANE_LOOP */
     struct fl_lan *lan;               /* likewise */
     fl_sv lan_origin;                 /* "http://192.0.2.20:8462"; empty: the network is closed */
@@ -41,6 +41,8 @@ typedef fl_status (*fl_handler)(fl_exchange *x, struct fl_app *app, fl_err *err)
 typedef enum fl_lane {
     FL_LANE_LOOP = 0, /* on the server's own thread, without an app: signing in, files */
     FL_LANE_READ,     /* on the reader's thread, with an app that cannot write */
+    FL_LANE_GLANCE,   /* on a second one: what asks no chances, and so never waits for them; here
+                         belongs also what is asked for with plain=true */
     FL_LANE_WRITE,    /* on the writer's thread */
     FL_LANE_COUNT
 } fl_lane;

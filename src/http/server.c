@@ -37,7 +37,7 @@ struct fl_server {
     fl_pairing pairing;
     fl_sessions *sessions;
     fl_serving_context context;
-    fl_snapshot snapshot; /* the reader's thread's own */
+    fl_snapshot snapshot[FL_LANE_COUNT]; /* the reading threads' own */
     fl_door *door;
     struct MHD_Daemon *daemon;
     fl_worker *worker[FL_LANE_COUNT]; /* by lane; NULL for the loop's own */
@@ -411,15 +411,18 @@ static fl_status start(fl_server *server, fl_err *err)
     }
     const fl_door_host host = {.judge = judge, .admit = admit, .log = log_line, .context = server};
     server->door = fl_door_new(&server->listeners, &options->limits, &host);
-    server->context = (fl_serving_context){
-        .routes = &options->routes,
-        .assets = &options->assets,
-        .sessions = server->sessions,
-        .alarm = options->alarm,
-        .pairing = &server->pairing,
-        .lan = &server->lan,
-        .snapshot = &server->snapshot,
-        .app = {[FL_LANE_READ] = options->reader, [FL_LANE_WRITE] = options->writer}};
+    server->context =
+        (fl_serving_context){.routes = &options->routes,
+                             .assets = &options->assets,
+                             .sessions = server->sessions,
+                             .alarm = options->alarm,
+                             .pairing = &server->pairing,
+                             .lan = &server->lan,
+                             .snapshot = {[FL_LANE_READ] = &server->snapshot[FL_LANE_READ],
+                                          [FL_LANE_GLANCE] = &server->snapshot[FL_LANE_GLANCE]},
+                             .app = {[FL_LANE_READ] = options->reader,
+                                     [FL_LANE_GLANCE] = options->glancer,
+                                     [FL_LANE_WRITE] = options->writer}};
     return start_threads(server, err);
 }
 
@@ -454,7 +457,8 @@ static void finish_workers(fl_server *server)
             fl_worker_finish(server->worker[lane]);
         }
     }
-    fl_snapshot_drop(&server->snapshot);
+    fl_snapshot_drop(&server->snapshot[FL_LANE_READ]);
+    fl_snapshot_drop(&server->snapshot[FL_LANE_GLANCE]);
 }
 
 /* Sends the answers that are due: for a moment, no longer. The library must have no suspended
@@ -497,8 +501,9 @@ void fl_server_stop(fl_server *server)
         MHD_stop_daemon(server->daemon);
     }
     fl_door_free(server->door);
-    fl_worker_free(server->worker[FL_LANE_READ]);
-    fl_worker_free(server->worker[FL_LANE_WRITE]);
+    for (int lane = FL_LANE_READ; lane < FL_LANE_COUNT; lane++) {
+        fl_worker_free(server->worker[lane]);
+    }
     fl_sessions_close(server->sessions);
     if (server->has_wake) {
         (void)close(server->wake[0]);

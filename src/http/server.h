@@ -14,14 +14,16 @@
 typedef struct fl_server fl_server;
 
 typedef struct fl_server_options {
-    const char *room_dir;   /* where the token and the sessions are kept */
-    fl_clock clock;         /* for keys and sessions */
-    uint16_t port;          /* 0: the kernel picks one */
-    const char *lan;        /* a numeric address of this machine to listen at too; NULL */
-    fl_sv host_names;       /* more names it answers to, with commas between them; may be empty */
-    fl_assets assets;       /* the interface */
-    fl_routes routes;       /* the API */
-    struct fl_app *reader;  /* for handlers on the server's thread; may be NULL in tests */
+    const char *room_dir; /* where the token and the sessions are kept */
+    fl_clock clock;       /* for keys and sessions */
+    uint16_t port;        /* 0: the kernel picks one */
+    const char *lan;      /* a numeric address of this machine to listen at too; NULL */
+    fl_sv host_names;     /* more names it answers to, with commas between them; may be empty */
+    fl_assets assets;     /* the interface */
+    fl_routes routes;     /* the API */
+    struct fl_app
+        *glancer;          /* a second reader, for what asks no chances; NULL: the reader does it */
+    struct fl_app *reader; /* for handlers on the server's thread; may be NULL in tests */
     struct fl_alarm *alarm; /* told to handlers; NULL: none */
     struct fl_app *writer;  /* for handlers on the writer's thread; another connection */
     fl_door_limits limits;  /* FL_DOOR_LIMITS_USUAL */

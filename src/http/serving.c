@@ -13,6 +13,21 @@ static bool is_below(fl_sv path, const char *prefix)
     return path.len >= len && memcmp(path.ptr, prefix, len) == 0;
 }
 
+/* What asks no chances is read beside what does, where there is a second reader. */
+static fl_lane lane_of(const fl_exchange *x, const fl_route *route,
+                       const fl_serving_context *context)
+{
+    fl_sv plain = FL_SV("");
+    const bool is_glance =
+        route->lane == FL_LANE_GLANCE ||
+        (route->lane == FL_LANE_READ && fl_request_query(x->request, "plain", &plain) &&
+         fl_sv_eq(plain, FL_SV("true")));
+    if (!is_glance) {
+        return route->lane;
+    }
+    return context->app[FL_LANE_GLANCE] != NULL ? FL_LANE_GLANCE : FL_LANE_READ;
+}
+
 /* Everything that is no route: the pages that explain problems, and the interface. */
 static void reply_with_page(fl_serving *serving, const fl_serving_context *context)
 {
@@ -65,7 +80,9 @@ static void find_route(fl_serving *serving, const fl_serving_context *context)
         return;
     }
     serving->route = route;
-    serving->app = context->app[route->lane];
+    serving->lane = lane_of(&serving->x, route, context);
+    serving->app = context->app[serving->lane];
+    serving->x.snapshot = context->snapshot[serving->lane];
 }
 
 fl_serving *fl_serving_new(const fl_serving_context *context, const fl_request *request,
@@ -77,7 +94,6 @@ fl_serving *fl_serving_new(const fl_serving_context *context, const fl_request *
     serving->x.sessions = context->sessions;
     serving->x.assets = context->assets;
     serving->x.alarm = context->alarm;
-    serving->x.snapshot = context->snapshot;
     serving->x.pairing = context->pairing;
     serving->x.lan = context->lan;
     fl_arena_init(&serving->x.arena);
@@ -105,7 +121,7 @@ void fl_serving_take_body(fl_serving *serving, fl_sv piece)
 
 fl_lane fl_serving_lane(const fl_serving *serving)
 {
-    return serving->route == NULL ? FL_LANE_LOOP : serving->route->lane;
+    return serving->route == NULL ? FL_LANE_LOOP : serving->lane;
 }
 
 /* An answer that was kept; true when there was one. */

@@ -13,17 +13,18 @@ typedef struct fl_serving_context {
     const fl_routes *routes;
     const fl_assets *assets;
     fl_sessions *sessions;
-    struct fl_alarm *alarm;            /* NULL: none */
-    struct fl_pairing *pairing;        /* the loop's */
-    struct fl_lan *lan;                /* the loop's */
-    fl_snapshot *snapshot;             /* the reader's */
-    struct fl_app *app[FL_LANE_COUNT]; /* by lane; NULL for FL_LANE_LOOP */
+    struct fl_alarm *alarm;               /* NULL: none */
+    struct fl_pairing *pairing;           /* the loop's */
+    struct fl_lan *lan;                   /* the loop's */
+    fl_snapshot *snapshot[FL_LANE_COUNT]; /* of the reading lanes; else NULL */
+    struct fl_app *app[FL_LANE_COUNT];    /* by lane; NULL for FL_LANE_LOOP */
 } fl_serving_context;
 
 typedef struct fl_serving {
     fl_exchange x;
     fl_str body;
     const fl_route *route; /* NULL: the reply stands already */
+    fl_lane lane;          /* of the route, or the glance beside it */
     struct fl_app *app;    /* for the handler */
     fl_job job;            /* its place in a worker's queue */
     fl_err err;            /* why it failed, for the log */

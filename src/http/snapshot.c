@@ -29,25 +29,34 @@ static fl_status load(fl_snapshot *snapshot, fl_app *app, fl_err *err)
     }
     snapshot->is_loaded = true;
     fl_arena_init(&snapshot->arena);
-    status = fl_chances_new(&snapshot->room, app, &snapshot->chances, err);
-    if (status != FL_OK) {
-        fl_snapshot_drop(snapshot);
-    }
-    return status;
+    return FL_OK;
 }
 
-fl_status fl_snapshot_take(fl_snapshot *snapshot, fl_app *app, fl_err *err)
+fl_status fl_snapshot_take_room(fl_snapshot *snapshot, fl_app *app, fl_err *err)
 {
     int64_t position = 0;
     const int64_t now_s = fl_app_now(app);
     fl_status status = fl_app_position(app, &position, err);
     if (status == FL_OK && is_current(snapshot, position, now_s) && snapshot->n_uses < USES_MAX) {
         snapshot->room.now_s = now_s;
-        snapshot->n_uses++;
         return FL_OK;
     }
     fl_snapshot_drop(snapshot);
     return status == FL_OK ? load(snapshot, app, err) : status;
+}
+
+fl_status fl_snapshot_take(fl_snapshot *snapshot, fl_app *app, fl_err *err)
+{
+    fl_status status = fl_snapshot_take_room(snapshot, app, err);
+    if (status == FL_OK && snapshot->chances == NULL) {
+        status = fl_chances_new(&snapshot->room, app, &snapshot->chances, err);
+    }
+    if (status != FL_OK) {
+        fl_snapshot_drop(snapshot);
+        return status;
+    }
+    snapshot->n_uses++;
+    return FL_OK;
 }
 
 static fl_kept *find(fl_snapshot *snapshot, fl_sv target)

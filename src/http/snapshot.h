@@ -22,7 +22,7 @@ typedef struct fl_snapshot {
     bool is_loaded;
     int n_uses;
     fl_room room;
-    fl_chances *chances; /* of the room */
+    fl_chances *chances; /* of the room; NULL until they are first asked for */
     fl_arena arena;      /* of what is kept */
     fl_kept kept[FL_KEPT_MAX];
     size_t n_kept;
@@ -31,6 +31,9 @@ typedef struct fl_snapshot {
 
 /* Brings it up to date; room->now_s is the app's clock. After an error it is empty. */
 fl_status fl_snapshot_take(fl_snapshot *snapshot, fl_app *app, fl_err *err) FL_MUST_USE;
+
+/* The same without the chances, for what can be said at once; they stay if they are there. */
+fl_status fl_snapshot_take_room(fl_snapshot *snapshot, fl_app *app, fl_err *err) FL_MUST_USE;
 
 /* The answer that was kept for a target ("/api/v1/lots"), when nothing was recorded since and it is
  * fresh enough; lives until the next call of another function. */

@@ -1,6 +1,6 @@
 /* A thread beside the server's: a queue of jobs, done one after the other in the order they came.
- * Whoever puts a job in is told through a file descriptor when some are done. There are two: one
- * reads the room and computes, one is the only writer. */
+ * Whoever puts a job in is told through a file descriptor when some are done. There are three: one
+ * reads the room and computes, one reads what asks no chances, one is the only writer. */
 #ifndef FL_HTTP_WORKER_H
 #define FL_HTTP_WORKER_H
 

@@ -61,9 +61,10 @@ fl_sv fl_say_quiet_for(const fl_collection_lot *l, fl_arena *arena)
     return fl_arena_printf(arena, "quiet enough for %.*s, after a look", FL_SV_ARG(uses));
 }
 
-static void put_lot(const fl_view *v, const fl_collection_lot *l)
+static void put_lot(const fl_view *v, const fl_collection_lot *l, bool is_asked)
 {
     fl_json_writer *w = v->w;
+    const bool is_told = is_asked || (l->phase == FL_PHASE_ESTABLISHED && !l->is_mother);
     fl_json_begin_object(w, NULL);
     fl_put_lot_ref(v, "lot", l->lot);
     fl_json_put_int(w, "count", l->lot->count);
@@ -73,7 +74,7 @@ static void put_lot(const fl_view *v, const fl_collection_lot *l)
     fl_json_put_bool(w, "is_mother", l->is_mother);
     fl_json_put_bool(w, "must_look", l->must_look);
     fl_put_mask(w, "quiet_for", l->quiet_for, fl_words_use, FL_USE_COUNT);
-    fl_json_put_text(w, "quiet_for_text", fl_say_quiet_for(l, v->arena));
+    fl_put_text(w, "quiet_for_text", is_told ? fl_say_quiet_for(l, v->arena) : FL_SV(""));
     if (l->next_cut_day >= 0) {
         fl_put_on(v, "next_cut_on", v->room->now_s + (int64_t)l->next_cut_day * FL_DAY_S);
     } else {
@@ -99,7 +100,7 @@ static void put_plant(const fl_view *v, const fl_collection_plant *p)
     fl_put_text(w, "rooting_text", fl_say_rooting(p, v->arena));
     fl_json_begin_array(w, "lots");
     for (size_t i = 0; i < p->n_lots; i++) {
-        put_lot(v, &p->lots[i]);
+        put_lot(v, &p->lots[i], p->is_asked);
     }
     fl_json_end(w);
     fl_json_end(w);

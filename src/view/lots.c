@@ -163,7 +163,7 @@ fl_status fl_view_lots(const fl_view *v, const char *key, fl_view_lots_of which,
     size_t n = 0;
     int64_t opens_s = 0;
     fl_status status = FL_OK;
-    for (size_t i = 0; i < m->n_lots; i++) {
+    for (size_t i = 0; which.only == NULL && i < m->n_lots; i++) {
         bool fits = fl_id_is_none(which.place) || fl_id_eq(m->lots[i].place, which.place);
         if (fits && (which.has_gone || !m->lots[i].is_gone)) {
             lots[n++] = &m->lots[i];
@@ -172,10 +172,12 @@ fl_status fl_view_lots(const fl_view *v, const char *key, fl_view_lots_of which,
     if (n > 1) {
         qsort(lots, n, sizeof lots[0], compare_lots);
     }
+    const fl_lot *const *shown = which.only != NULL ? which.only : lots;
+    n = which.only != NULL ? which.n_only : n;
     fl_json_begin_object(v->w, key);
     fl_json_begin_array(v->w, "lots");
     for (size_t i = 0; i < n && status == FL_OK; i++) {
-        status = fl_put_lot_brief(v, lots[i], &opens_s, err);
+        status = fl_put_lot_brief(v, shown[i], &opens_s, err);
     }
     fl_json_end(v->w);
     fl_json_end(v->w);

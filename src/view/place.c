@@ -119,23 +119,13 @@ static int compare_places(const void *a, const void *b)
     return by_name != 0 ? by_name : fl_id_compare(x->place, y->place);
 }
 
-fl_status fl_view_places(const fl_view *v, const char *key, fl_err *err)
+fl_status fl_view_places_only(const fl_view *v, const char *key,
+                              const fl_ev_place_set *const *places, size_t count, fl_err *err)
 {
-    const fl_def_set *set = &v->room->defs.places;
-    const fl_ev_place_set **places = FL_ARENA_ARRAY(v->arena, const fl_ev_place_set *, set->count);
-    size_t n = 0;
     fl_status status = FL_OK;
-    for (size_t i = 0; i < set->count; i++) {
-        if (!set->events[i]->body.place_set.is_retired) {
-            places[n++] = &set->events[i]->body.place_set;
-        }
-    }
-    if (n > 1) {
-        qsort(places, n, sizeof places[0], compare_places);
-    }
     fl_json_begin_object(v->w, key);
     fl_json_begin_array(v->w, "places");
-    for (size_t i = 0; i < n && status == FL_OK; i++) {
+    for (size_t i = 0; i < count && status == FL_OK; i++) {
         fl_json_begin_object(v->w, NULL);
         put_nature(v, places[i]);
         put_fill(v, places[i]->place);
@@ -146,6 +136,22 @@ fl_status fl_view_places(const fl_view *v, const char *key, fl_err *err)
     fl_json_end(v->w);
     fl_json_end(v->w);
     return status;
+}
+
+fl_status fl_view_places(const fl_view *v, const char *key, fl_err *err)
+{
+    const fl_def_set *set = &v->room->defs.places;
+    const fl_ev_place_set **places = FL_ARENA_ARRAY(v->arena, const fl_ev_place_set *, set->count);
+    size_t n = 0;
+    for (size_t i = 0; i < set->count; i++) {
+        if (!set->events[i]->body.place_set.is_retired) {
+            places[n++] = &set->events[i]->body.place_set;
+        }
+    }
+    if (n > 1) {
+        qsort(places, n, sizeof places[0], compare_places);
+    }
+    return fl_view_places_only(v, key, places, n, err);
 }
 
 /* ---- one place ---- */

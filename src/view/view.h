@@ -40,10 +40,13 @@ void fl_view_today(const fl_view *v, const char *key, const fl_today *today);
 fl_sv fl_say_due(const fl_room *room, const fl_due *due, fl_arena *arena);
 
 /* Lots, those that came last first: {"lots":[…]}. place: only those that stand there (none: all);
- * has_gone: also those that are gone. Asks the gate for each in quarantine or held. */
+ * has_gone: also those that are gone; only: just these, as they are given. Asks the gate for each
+ * in quarantine or held, but not where chances is NULL. */
 typedef struct fl_view_lots_of {
     fl_id place;
     bool has_gone;
+    const fl_lot *const *only; /* NULL: all that fit */
+    size_t n_only;
 } fl_view_lots_of;
 fl_status fl_view_lots(const fl_view *v, const char *key, fl_view_lots_of which,
                        fl_err *err) FL_MUST_USE;
@@ -56,6 +59,11 @@ fl_status fl_view_lot(const fl_view *v, const char *key, const fl_lot *lot,
 /* Places that are not retired, by kind, then shelf and name: {"places":[…]}. chances may be NULL:
  * then nothing says when a place opens. */
 fl_status fl_view_places(const fl_view *v, const char *key, fl_err *err) FL_MUST_USE;
+
+/* The same of these places alone, as they are given. */
+fl_status fl_view_places_only(const fl_view *v, const char *key,
+                              const fl_ev_place_set *const *places, size_t count,
+                              fl_err *err) FL_MUST_USE;
 
 /* One place whole: what it is, its fill, lots, holds, cards, looks, findings, earlier fills, the
  * enclosure's own total. */

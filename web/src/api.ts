@@ -23,6 +23,9 @@ export type Phase = LotBrief['phase'];
 
 export const client = createClient<paths>({ baseUrl: window.location.origin });
 
+/** A list without what the gate and the chances say: at once, also in a room of thousands. */
+export const PLAIN = { params: { query: { plain: true } } } as const;
+
 /** What a person is told when an answer did not come. status 0: the server did not answer at all. */
 export interface Trouble {
   status: number;

@@ -551,7 +551,50 @@ static void test_what_a_purchase_teaches(void **state)
     strike_stage(&s);
 }
 
-static const struct CMUnitTest tests[] = {cmocka_unit_test(test_splits_and_cuttings_are_no_way_in),
+/* Without dates it decides as with them, at every round and for every use, and no date that comes
+ * out is before the one it says. */
+static void test_now_agrees_with_the_whole_answer(void **state)
+{
+    (void)state;
+    stage s;
+    int n_waiting = 0;
+    int n_not_yet = 0;
+    set_stage(&s);
+    fl_id lots[3] = {buy(&s, s.bin_1, FL_USE_PLANTS_ONLY, 2), buy(&s, s.bin_1, FL_USE_STOCK, 1)};
+    lots[2] = fl_keeper_arrive(&s.k, s.lab, fl_keeper_id(&s.k), s.bin_2, FL_FORM_TISSUE_CULTURE,
+                               FL_USE_AMPHIBIAN, 3);
+    static const fl_step called_for[] = {FL_STEP_STRIP, FL_STEP_RINSE, FL_STEP_SOAK, FL_STEP_DRAIN,
+                                         FL_STEP_POT_UP};
+    for (size_t i = 0; i < sizeof called_for / sizeof called_for[0]; i++) {
+        fl_keeper_step(&s.k, lots, 3, called_for[i], FL_AGENT_NONE, "");
+    }
+    for (int week = 1; week <= 9; week++) {
+        fl_keeper_day(&s.k, 7 * week, 0);
+        look(&s, s.bin_1, FL_EFFORT_ROOTS);
+        look(&s, s.bin_2, FL_EFFORT_CAREFUL);
+        fl_keeper_ask(&s.k);
+        for (int i = 0; i < 3 * FL_USE_COUNT; i++) {
+            const fl_lot *lot = fl_keeper_lot(&s.k, lots[i % 3]);
+            const unsigned uses = 1U << (i / 3);
+            fl_gate_now now;
+            const fl_gate_report r = fl_keeper_gate(&s.k, lot->id, uses);
+            check_ok(
+                fl_gate_ask_now(s.k.chances, &s.k.room, lot, uses, &s.k.room.arena, &now, &s.k.err),
+                &s.k.err);
+            check_true(now.waits_for_look_only == fl_gate_waits_for_look_only(&r.answer));
+            check_close(now.sum, r.answer.sum, 0.0, 0.0);
+            check_true(now.not_before_s <= r.answer.earliest_s);
+            check_true(!now.waits_for_round || r.answer.earliest_s >= r.forecast.at_s[1]);
+            n_waiting += now.waits_for_look_only;
+            n_not_yet += now.waits_for_round;
+        }
+    }
+    check_true(n_waiting > 0 && n_not_yet > 0);
+    strike_stage(&s);
+}
+
+static const struct CMUnitTest tests[] = {cmocka_unit_test(test_now_agrees_with_the_whole_answer),
+                                          cmocka_unit_test(test_splits_and_cuttings_are_no_way_in),
                                           cmocka_unit_test(test_company_is_a_way_in),
                                           cmocka_unit_test(test_a_vague_arrival),
                                           cmocka_unit_test(test_the_guard_asks_for_every_root),

@@ -1,14 +1,14 @@
 // Choosing among what there is: places, lots, plants, sources.
 import type { ComponentChildren } from 'preact';
 import { useAnswer } from '../answer';
-import { client, type LotBrief, type PlaceBrief } from '../api';
+import { client, type LotBrief, type PlaceBrief, PLAIN } from '../api';
 import { tell as T } from '../strings/tell.en';
 import { S, t, tn } from '../strings.en';
 import { SelectField, type Option } from './form';
 
 export const useNames = () => useAnswer('names', () => client.GET('/api/v1/names'));
-export const useLots = () => useAnswer('lots', () => client.GET('/api/v1/lots'));
-export const usePlaces = () => useAnswer('places', () => client.GET('/api/v1/places'));
+export const useLots = () => useAnswer('lots plain', () => client.GET('/api/v1/lots', PLAIN));
+export const usePlaces = () => useAnswer('places plain', () => client.GET('/api/v1/places', PLAIN));
 
 export function placeOptions(places: PlaceBrief[], kinds?: readonly PlaceBrief['kind'][]): Option<string>[] {
   return places

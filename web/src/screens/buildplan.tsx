@@ -1,7 +1,7 @@
 // The plan of a build, told: a name, a day, what is wanted.
 import { useState } from 'preact/hooks';
 import { useAnswer } from '../answer';
-import { client, type Schemas, type Use } from '../api';
+import { client, type Schemas, type Use, PLAIN } from '../api';
 import { CheckField, Field, Form, LongField, NumberField, readNumber, SelectField, TextField, type Problems } from '../parts/form';
 import { Heading, Shown } from '../parts/screen';
 import { newId } from '../record/event';
@@ -151,7 +151,7 @@ function PlanForm({ build, places }: { build: Build | undefined; places: readonl
 }
 
 export default function BuildPlanScreen({ params }: ScreenProps) {
-  const places = useAnswer('places', () => client.GET('/api/v1/places'));
+  const places = useAnswer('places plain', () => client.GET('/api/v1/places', PLAIN));
   const builds = useAnswer('builds', () => client.GET('/api/v1/builds'));
   return (
     <Shown answer={places} title={P.title}>

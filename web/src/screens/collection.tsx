@@ -1,12 +1,14 @@
 // The collection: what is quiet enough for what, where; mothers and what was cut from them.
 import { useState } from 'preact/hooks';
 import { useAnswer } from '../answer';
-import { client, type Schemas, type Use } from '../api';
+import { client, PLAIN, type Schemas, type Use } from '../api';
+import { useMore } from '../more';
+import { useFew } from '../parts/few';
 import { day } from '../format';
 import { SelectField, TextField } from '../parts/form';
 import { Heading, Shown } from '../parts/screen';
 import { paths } from '../router';
-import { t, tn } from '../strings.en';
+import { S, t, tn } from '../strings.en';
 import { collection as C } from '../strings/builds.en';
 
 type Plant = Schemas['Collection']['plants'][number];
@@ -34,7 +36,7 @@ function LotLine({ lot, today }: { lot: Lot; today: string }) {
     <>
       <a href={paths.lot(lot.lot.code)}>{t(C.here, { n: lot.count, place: lot.place?.name ?? '' })}</a>
       {lot.is_mother && <b> · {C.mother}</b>}
-      <span class="quiet"> · {lot.quiet_for_text}{lot.next_cut_on && ` · ${t(C.cut, { date: day(lot.next_cut_on, today) })}`}</span>
+      <span class="quiet">{lot.quiet_for_text && ` · ${lot.quiet_for_text}`}{lot.next_cut_on && ` · ${t(C.cut, { date: day(lot.next_cut_on, today) })}`}</span>
     </>
   );
 }
@@ -70,10 +72,26 @@ function PlantPart({ plant, today }: { plant: Plant; today: string }) {
   );
 }
 
+const STEP = 30;
+
+/** A plant is asked for by a lot of it; there is always one. */
+const codeOf = (plant: Plant) => plant.lots[0]?.lot.code ?? '';
+const needsAsking = (plant: Plant) => plant.lots.some((lot) => lot.phase !== 'established' || lot.is_mother);
+
+const askPlants = async (codes: readonly string[]) => {
+  const { data, ...rest } = await client.GET('/api/v1/collection', { params: { query: { only: codes.join(',') } } });
+  return data ? { ...rest, data: data.plants } : rest;
+};
+
 function All({ plants, today }: { plants: readonly Plant[]; today: string }) {
   const [text, setText] = useState('');
   const [use, setUse] = useState<Use | ''>('');
-  const found = plants.filter((plant) => fits(plant, text, use));
+  const named = plants.filter((plant) => fits(plant, text, ''));
+  const few = useFew(named, `${text} ${use}`, STEP);
+  // For a use all that have the name are asked, the first few else.
+  const asked = (use === '' ? few.shown : named).filter(needsAsking).map(codeOf);
+  const answers = useMore(plants, asked, askPlants, codeOf);
+  const found = (use === '' ? few.shown : named).map((plant) => answers.of(codeOf(plant)) ?? plant).filter((plant) => fits(plant, '', use));
   if (plants.length === 0) {
     return <div class="empty"><p class="lead">{C.none}</p><p><a href="/moving-in">{C.noneText}</a></p></div>;
   }
@@ -82,16 +100,18 @@ function All({ plants, today }: { plants: readonly Plant[]; today: string }) {
       <form role="search" class="form" onSubmit={(event) => event.preventDefault()}>
         <TextField label={C.find} value={text} onValue={setText} />
         <SelectField label={C.forUse} value={use} empty={C.any} options={USES} onValue={setUse} />
-        <p class="hidden" role="status">{tn(C.kicker, found.length)}</p>
+        <p class="hidden" role="status">{tn(C.kicker, use === '' ? named.length : found.length)}</p>
       </form>
-      {found.length === 0 && <p>{C.noFit}</p>}
+      {answers.left > 0 && <p role="status" class="quiet">{use === '' ? S.few.asking : t(C.asked, { n: asked.length - answers.left, all: asked.length })}</p>}
+      {found.length === 0 && answers.left === 0 && <p>{C.noFit}</p>}
       {found.map((plant) => <PlantPart key={plant.plant_id ?? plant.name} plant={plant} today={today} />)}
+      {use === '' && few.more}
     </>
   );
 }
 
 export default function CollectionScreen() {
-  const answer = useAnswer('collection', () => client.GET('/api/v1/collection'));
+  const answer = useAnswer('collection plain', () => client.GET('/api/v1/collection', PLAIN));
   const room = useAnswer('room', () => client.GET('/api/v1/room'));
   return (
     <Shown answer={answer} title={C.title}>

@@ -1,7 +1,7 @@
 // An animal is ill, has died, or was tested: what to do first, a vet, and the record that starts the trace.
 import { useState } from 'preact/hooks';
 import { useAnswer } from '../answer';
-import { client } from '../api';
+import { client, PLAIN } from '../api';
 import { First } from '../parts/found/first';
 import { ChoiceField, Field, Form, SelectField, TextField, type Problems } from '../parts/form';
 import { Heading, Shown } from '../parts/screen';
@@ -19,7 +19,7 @@ type Result = keyof typeof F.animalResults;
 const optionsOf = <T extends string>(words: Readonly<Record<T, string>>) => (Object.entries(words) as [T, string][]).map(([value, label]) => ({ value, label }));
 
 function Tell({ at }: { at: string }) {
-  const places = useAnswer('places', () => client.GET('/api/v1/places'));
+  const places = useAnswer('places plain', () => client.GET('/api/v1/places', PLAIN));
   const { record, settled } = useRecord();
   const [place, setPlace] = useState(at);
   const [what, setWhat] = useState<What | ''>('');

@@ -1,7 +1,7 @@
 // Tracing without a find: a pest on a lot or in a place; or a pesticide that came to light.
 import { useState } from 'preact/hooks';
 import { useAnswer } from '../answer';
-import { client } from '../api';
+import { client, PLAIN } from '../api';
 import type { components } from '../../build/api';
 import { SelectField } from '../parts/form';
 import { Proposals } from '../parts/found/proposals';
@@ -61,8 +61,8 @@ export default function TraceScreen({ query }: ScreenProps) {
   const threat = query.get('threat') ?? '';
   const [chosen, setChosen] = useState(of);
   const [pest, setPest] = useState(threat);
-  const places = useAnswer('places', () => client.GET('/api/v1/places'));
-  const lots = useAnswer('lots', () => client.GET('/api/v1/lots'));
+  const places = useAnswer('places plain', () => client.GET('/api/v1/places', PLAIN));
+  const lots = useAnswer('lots plain', () => client.GET('/api/v1/lots', PLAIN));
   const threats = useAnswer('threats', () => client.GET('/api/v1/threats'));
   const things = [
     ...(lots.data?.lots ?? []).map((one) => ({ value: one.code, label: `${one.name}, ${one.code}`, group: F.traceLots })),

@@ -1,7 +1,7 @@
 // Something was found: five lines first; then telling it; then all that was found so far.
 import { useState } from 'preact/hooks';
 import { useAnswer } from '../answer';
-import { client } from '../api';
+import { client, PLAIN } from '../api';
 import type { components } from '../../build/api';
 import { First } from '../parts/found/first';
 import { CheckField, Form, SelectField, TextField, type Problems } from '../parts/form';
@@ -55,8 +55,8 @@ function List({ lines }: { lines: readonly Line[] }) {
 }
 
 function Tell({ at }: { at: string }) {
-  const places = useAnswer('places', () => client.GET('/api/v1/places'));
-  const lots = useAnswer('lots', () => client.GET('/api/v1/lots'));
+  const places = useAnswer('places plain', () => client.GET('/api/v1/places', PLAIN));
+  const lots = useAnswer('lots plain', () => client.GET('/api/v1/lots', PLAIN));
   const { record, settled } = useRecord();
   const [place, setPlace] = useState(at);
   const [lot, setLot] = useState('');

@@ -1,7 +1,9 @@
 // All lots, by where they are on their way.
 import { useState } from 'preact/hooks';
 import { useAnswer } from '../answer';
-import { client, type LotBrief, type Phase } from '../api';
+import { client, PLAIN, type LotBrief, type Phase } from '../api';
+import { useMore } from '../more';
+import { Awaited, useFew } from '../parts/few';
 import { LotLine } from '../parts/lotline';
 import { Heading, Shown } from '../parts/screen';
 import { go, paths } from '../router';
@@ -21,29 +23,42 @@ function typed(text: string): string {
   return /\/l\/([0-9a-z]+)\s*$/i.exec(text)?.[1] ?? text;
 }
 
-function Groups({ lots }: { lots: LotBrief[] }) {
+/** Lots whose line says what the gate answers. */
+const isAsked = (lot: LotBrief) => lot.phase !== 'established' && lot.phase !== 'gone';
+
+const askLots = async (codes: readonly string[]) => {
+  const { data, ...rest } = await client.GET('/api/v1/lots', { params: { query: { only: codes.join(',') } } });
+  return data ? { ...rest, data: data.lots } : rest;
+};
+
+/** Groups in their order, forty lots at a time over all of them. */
+function Groups({ lots, all, about }: { lots: LotBrief[]; all: object; about: string }) {
+  const { shown, more } = useFew(lots, about);
+  const answers = useMore(all, shown.filter(isAsked).map((lot) => lot.code), askLots, (lot) => lot.code);
   return (
     <>
       {ORDER.map((phase) => {
-        const group = lots.filter((lot) => lot.phase === phase);
+        const group = shown.filter((lot) => lot.phase === phase);
         return group.length === 0 ? null : (
           <section key={phase} aria-labelledby={`group-${phase}`}>
             <h2 id={`group-${phase}`}>{S.lots.group[phase]}</h2>
             <ul class={phase === 'established' ? 'lines dense' : 'lines'}>
               {group.map((lot) => (
-                <LotLine key={lot.id} lot={lot} hasPlace />
+                <LotLine key={lot.id} lot={answers.of(lot.code) ?? lot} isAsked={isAsked(lot)} hasPlace />
               ))}
             </ul>
           </section>
         );
       })}
+      {more}
+      <Awaited left={answers.left} />
     </>
   );
 }
 
 function Lots({ lots }: { lots: LotBrief[] }) {
   const [text, setText] = useState('');
-  const found = lots.filter((lot) => fits(lot, typed(text)));
+  const found = ORDER.flatMap((phase) => lots.filter((lot) => lot.phase === phase && fits(lot, typed(text))));
   if (lots.length === 0) {
     return <div class="empty"><p class="lead">{S.lots.empty}</p><p>{S.lots.emptyText}</p></div>;
   }
@@ -64,13 +79,13 @@ function Lots({ lots }: { lots: LotBrief[] }) {
         <p class="hidden" role="status">{text ? tn(S.lots.kicker, found.length) : ''}</p>
       </form>
       {found.length === 0 && <p>{t(S.lots.none, { text })}</p>}
-      <Groups lots={found} />
+      <Groups lots={found} all={lots} about={text} />
     </>
   );
 }
 
 export default function LotsScreen() {
-  const answer = useAnswer('lots', () => client.GET('/api/v1/lots'));
+  const answer = useAnswer('lots plain', () => client.GET('/api/v1/lots', PLAIN));
   return (
     <Shown answer={answer} title={S.lots.title}>
       {({ lots }) => (

@@ -1,7 +1,7 @@
 // Lots from a spreadsheet: chosen, looked at column by column, recorded as one batch, taken back.
 import { useState } from 'preact/hooks';
 import { tellAnswers, useAnswer } from '../answer';
-import { client, type Schemas } from '../api';
+import { client, type Schemas, PLAIN } from '../api';
 import { day } from '../format';
 import { Field, SelectField } from '../parts/form';
 import { newId } from '../record/event';
@@ -47,8 +47,8 @@ function Seen({ sheet, onMatch }: { sheet: Sheet; onMatch: (column: string, fiel
 }
 
 export function SheetIn() {
-  const places = useAnswer('places', () => client.GET('/api/v1/places'));
-  const lots = useAnswer('lots', () => client.GET('/api/v1/lots'));
+  const places = useAnswer('places plain', () => client.GET('/api/v1/places', PLAIN));
+  const lots = useAnswer('lots plain', () => client.GET('/api/v1/lots', PLAIN));
   const [file, setFile] = useState<File | undefined>();
   const [given, setGiven] = useState({ source: '', place: '', form: 'potted', use: 'stock', dates: 'ask' });
   const [match, setMatch] = useState<Record<string, string>>({});

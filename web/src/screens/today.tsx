@@ -1,6 +1,6 @@
 // What is due: five lines or fewer.
 import { useAnswer } from '../answer';
-import { client, type Due, type Today } from '../api';
+import { client, PLAIN, type Due, type Today } from '../api';
 import { day, dayLong } from '../format';
 import { DueMark } from '../parts/marks';
 import { Heading, Shown } from '../parts/screen';
@@ -60,7 +60,9 @@ function List({ today }: { today: Today }) {
 }
 
 export default function TodayScreen() {
-  const answer = useAnswer('today', () => client.GET('/api/v1/today'));
+  const plain = useAnswer('today plain', () => client.GET('/api/v1/today', PLAIN));
+  const whole = useAnswer('today', () => client.GET('/api/v1/today'));
+  const answer = whole.data || !plain.data ? whole : { ...plain, trouble: whole.trouble ?? plain.trouble };
   return (
     <Shown answer={answer} title={S.today.title}>
       {(today) => (
@@ -70,6 +72,7 @@ export default function TodayScreen() {
           {today.is_demo && <p class="note">{S.demo}</p>}
           {today.backup_text && <p class="note">{today.backup_text}</p>}
           <List today={today} />
+          {!whole.data && <p role="status" class="quiet">{whole.isLate ? S.few.asking : ''}</p>}
           <p class="ask"><a href="/found">{S.pages.found.name}</a></p>
         </div>
       )}

@@ -1,7 +1,7 @@
 // Tonight: what to do with the lots of one arrival, and how long it may take until they can go.
 import { useState } from 'preact/hooks';
 import { useAnswer } from '../answer';
-import { client, type Lot, type Trouble } from '../api';
+import { client, type Lot, type Trouble, PLAIN } from '../api';
 import { EveningPlan } from '../parts/plan';
 import { Heading, Shown } from '../parts/screen';
 import { once, useRecord } from '../record/use';
@@ -18,7 +18,7 @@ interface Reply { data?: Lot[]; error?: unknown; response: Response }
 
 /** The lots of the arrival, whole: the list first, then each. */
 async function askArrival(arrival: string): Promise<Reply> {
-  const list = await client.GET('/api/v1/lots');
+  const list = await client.GET('/api/v1/lots', PLAIN);
   if (!list.data) return { error: list.error, response: list.response };
   const whole: Lot[] = [];
   for (const brief of list.data.lots.filter((lot) => lot.arrival_id === arrival)) {

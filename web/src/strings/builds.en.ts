@@ -65,6 +65,7 @@ export const collection = {
   none: 'Nothing grows here yet.',
   noneText: 'What has been here for years comes in as one pasted list.',
   noFit: 'No plant fits.',
+  asked: 'Asked for {n} of {all} kinds so far…',
   mother: 'mother',
   cut: 'can give again on {date}',
   count: { one: '{n} plant', other: '{n} plants' },

@@ -2,6 +2,8 @@
 export const places = {
   title: 'Places',
   kicker: { one: '{n} place', other: '{n} places' },
+  find: 'Find by name, code or plant',
+  none: 'No place fits “{text}”.',
   empty: 'There are no places yet.',
   emptyText: 'A place is a bench, a bin, a jar, an open spot or an enclosure. Add the first under Record.',
   group: { shelves: 'Bins and jars', bench: 'Benches', open_spot: 'Open spots', enclosure: 'Enclosures', outside: 'Outside' },
