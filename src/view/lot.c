@@ -416,6 +416,7 @@ static fl_status put_lot(const fl_view *v, const fl_lot *lot, const fl_gate_repo
     fl_json_put_bool(v->w, "is_label_clean", lot->is_label_clean);
     put_airlock(v, lot, &plan, report);
     put_lineage(v, lot);
+    fl_put_family(v, lot);
     put_stays(v, lot);
     put_steps(v, lot);
     put_looks(v, lot);

@@ -21,6 +21,8 @@ void fl_put_mask(fl_json_writer *w, const char *key, unsigned mask, const fl_wor
 
 /* {"id","code","name"} of a lot; null for NULL. */
 void fl_put_lot_ref(const fl_view *v, const char *key, const fl_lot *lot);
+/* "family": all that came of the first of the lot's line, itself among them, as cut and split. */
+void fl_put_family(const fl_view *v, const fl_lot *lot);
 /* {"id","code","name","kind"} of a place; null for none. */
 void fl_put_place_ref(const fl_view *v, const char *key, fl_id place);
 

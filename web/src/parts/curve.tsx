@@ -27,7 +27,8 @@ function scales(course: Course) {
   return { ahead, from, to, x, y };
 }
 
-function Shape({ kind, x, y }: { kind: Mark['kind']; x: number; y: number }) {
+/** Looks are rings, steps squares, finds triangles: on every line of time. */
+export function Shape({ kind, x, y }: { kind: Mark['kind']; x: number; y: number }) {
   if (kind === 'look') return <circle class="mark-look" cx={x} cy={y} r="5.5" />;
   if (kind === 'step') return <rect class="mark-step" x={x - 5} y={y - 5} width="10" height="10" />;
   return <path class="mark-find" d={`M${x} ${y - 7}l7 12h-14z`} />;

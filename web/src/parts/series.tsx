@@ -79,7 +79,7 @@ export function Series({ chart, which }: { chart: Chart; which: 'temp' | 'rh' })
   return (
     <figure aria-label={`${name}. ${sentence}`}>
       <figcaption><h3>{name}</h3><p>{sentence}</p></figcaption>
-      <div class="chart">
+      <div class="series">
         <div class="axis" aria-hidden="true"><span>{scale.high} {unit}</span><span>{(scale.high + scale.low) / 2}</span><span>{scale.low}</span></div>
         <svg viewBox={`0 0 ${WIDE} ${HIGH}`} preserveAspectRatio="none" aria-hidden="true">
           <defs>

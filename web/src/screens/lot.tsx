@@ -3,11 +3,14 @@ import { useAnswer } from '../answer';
 import { day } from '../format';
 import { client, type Lot, type Use } from '../api';
 import { Chances } from '../parts/chances';
+import { Lineage } from '../parts/lineage';
 import { LotMark } from '../parts/marks';
 import { Passage } from '../parts/passage';
 import { EveningPlan } from '../parts/plan';
 import { Conflicts, linesOf, Record } from '../parts/record';
 import { Heading, Shown } from '../parts/screen';
+import { Timeline } from '../parts/timeline';
+import { nowMs } from '../record/event';
 import { paths } from '../router';
 import type { ScreenProps } from '../screens';
 import { tell as T } from '../strings/tell.en';
@@ -103,8 +106,10 @@ function Whole({ lot }: { lot: Lot }) {
         </div>
         <div>
           <Chances lot={lot} />
+          <Lineage lot={lot} nowAt={new Date(nowMs()).toISOString()} />
           <section aria-labelledby="history">
             <h2 id="history">{S.lot.history}</h2>
+            <Timeline lot={lot} nowAt={new Date(nowMs()).toISOString()} />
             {lines.length === 0 ? <p class="quiet">{S.lot.historyEmpty}</p> : <Record lines={lines} />}
             {!isAtSink && lot.origin === 'lot_arrived' && <EveningPlan plan={lot.plan} isDone />}
           </section>
