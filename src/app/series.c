@@ -7,33 +7,12 @@
 #include "app/readings_pack.h"
 #include "base/civil.h"
 
-static int hex_digit(char c)
-{
-    return c >= '0' && c <= '9' ? c - '0' : c >= 'a' && c <= 'f' ? c - 'a' + 10 : -1;
-}
-
-static bool read_hash(fl_sv hex, fl_hash *out)
-{
-    if (hex.len != 2 * sizeof out->b) {
-        return false;
-    }
-    for (size_t i = 0; i < sizeof out->b; i++) {
-        int high = hex_digit(hex.ptr[2 * i]);
-        int low = hex_digit(hex.ptr[2 * i + 1]);
-        if (high < 0 || low < 0) {
-            return false;
-        }
-        out->b[i] = (uint8_t)(high << 4 | low);
-    }
-    return true;
-}
-
 fl_status fl_series_raw(fl_app *app, const fl_ev_readings_imported *batch, fl_arena *arena,
                         fl_readings *out, fl_err *err)
 {
     fl_hash hash;
     fl_sv bytes;
-    if (!read_hash(batch->blob, &hash)) {
+    if (!fl_hash_parse(batch->blob.ptr, batch->blob.len, &hash)) {
         return fl_fail(err, FL_EFORMAT, "the readings have no SHA-256");
     }
     fl_status status = fl_store_blob_get(app->store, hash, arena, &bytes, err);

@@ -39,6 +39,32 @@ const char *fl_hash_format(char *buffer, fl_hash hash)
     return buffer;
 }
 
+static int hex_digit(char c)
+{
+    if (c >= '0' && c <= '9') {
+        return c - '0';
+    }
+    return c >= 'a' && c <= 'f' ? c - 'a' + 10 : -1;
+}
+
+bool fl_hash_parse(const char *hex, size_t len, fl_hash *out)
+{
+    fl_hash hash = {{0}};
+    if (len != 2 * (size_t)FL_HASH_BYTES) {
+        return false;
+    }
+    for (size_t i = 0; i < FL_HASH_BYTES; i++) {
+        int high = hex_digit(hex[2 * i]);
+        int low = hex_digit(hex[2 * i + 1]);
+        if (high < 0 || low < 0) {
+            return false;
+        }
+        hash.b[i] = (uint8_t)(high << 4 | low);
+    }
+    *out = hash;
+    return true;
+}
+
 bool fl_hash_eq_secret(fl_hash a, fl_hash b)
 {
     return sodium_memcmp(a.b, b.b, sizeof a.b) == 0;

@@ -146,6 +146,15 @@ fl_status fl_api_events(fl_exchange *x, struct fl_app *app, fl_err *err);
  * the first event that was refused. */
 fl_status fl_api_events_batch(fl_exchange *x, struct fl_app *app, fl_err *err);
 
+/* ---- api_photos.c ---- */
+
+/* POST image/jpeg to /api/v1/photos: stripped and kept; 201 {"sha256","bytes",…}. It belongs to the
+ * record when an event photo_attached names it. */
+fl_status fl_api_photo_keep(fl_exchange *x, struct fl_app *app, fl_err *err);
+/* GET /api/v1/photos?of=LOT|PLACE|PLANT|FINDING: which there are; /api/v1/photos/{sha256}: one. */
+fl_status fl_api_photos(fl_exchange *x, struct fl_app *app, fl_err *err);
+fl_status fl_api_photo(fl_exchange *x, struct fl_app *app, fl_err *err);
+
 /* ---- api_print.c ---- */
 
 /* GET /api/v1/print/stocks. */

@@ -236,20 +236,26 @@ static bool is_media_type(const fl_request *request, const char *type)
     return fl_sv_eq_nocase(fl_sv_trim(fl_sv_split(&rest, ';')), fl_sv_from_cstr(type));
 }
 
-static bool is_csv(const fl_request *request)
+/* The most that a body of this kind may have; 0: no such body is taken. What a form could send
+ * needs a header that only our own pages can add. */
+static uint64_t body_bytes_max(const fl_request *request)
 {
-    return is_media_type(request, "text/csv") &&
-           fl_request_header(request, "X-Requested-By") != NULL;
+    bool has_mark = fl_request_header(request, "X-Requested-By") != NULL;
+    if (is_media_type(request, "application/json")) {
+        return FL_BODY_BYTES_MAX;
+    }
+    if (is_media_type(request, "text/csv") && has_mark) {
+        return FL_CSV_BYTES_MAX;
+    }
+    return is_media_type(request, "image/jpeg") && has_mark ? FL_IMAGE_BYTES_MAX : 0;
 }
 
 /* A kind of body that no form and no plain cross-site request can send. */
 static fl_problem check_media_type(const fl_request *request)
 {
-    if (fl_method_is_safe(request->method) || is_media_type(request, "application/json") ||
-        is_csv(request)) {
-        return FL_PROBLEM_NONE;
-    }
-    return FL_PROBLEM_MEDIA_TYPE;
+    return fl_method_is_safe(request->method) || body_bytes_max(request) > 0
+               ? FL_PROBLEM_NONE
+               : FL_PROBLEM_MEDIA_TYPE;
 }
 
 uint64_t fl_guard_body_length(const fl_request *request)
@@ -264,8 +270,10 @@ uint64_t fl_guard_body_length(const fl_request *request)
 
 static fl_problem check_size(const fl_request *request)
 {
-    uint64_t max = is_csv(request) ? FL_CSV_BYTES_MAX : FL_BODY_BYTES_MAX;
-    return fl_guard_body_length(request) > max ? FL_PROBLEM_BODY_TOO_BIG : FL_PROBLEM_NONE;
+    uint64_t max = body_bytes_max(request);
+    return !fl_method_is_safe(request->method) && fl_guard_body_length(request) > max
+               ? FL_PROBLEM_BODY_TOO_BIG
+               : FL_PROBLEM_NONE;
 }
 
 fl_problem fl_guard_check(const fl_site *site, const fl_request *request, const fl_who *who)

@@ -12,8 +12,9 @@
 
 #define FL_SITE_NAMES_MAX 16
 #define FL_SITE_NAME_BYTES_MAX 256
-#define FL_BODY_BYTES_MAX ((uint64_t)1 << 20) /* JSON */
-#define FL_CSV_BYTES_MAX ((uint64_t)64 << 20) /* text/csv, streamed */
+#define FL_BODY_BYTES_MAX ((uint64_t)1 << 20)  /* JSON */
+#define FL_CSV_BYTES_MAX ((uint64_t)64 << 20)  /* text/csv, streamed */
+#define FL_IMAGE_BYTES_MAX ((uint64_t)2 << 20) /* image/jpeg */
 
 /* The names this server answers to, always with its port. */
 typedef struct fl_site {

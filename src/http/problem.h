@@ -44,9 +44,9 @@
     X(FL_PROBLEM_NO_LENGTH, 411, "length-needed", "The length of the body is not told",            \
       "Send Content-Length.")                                                                      \
     X(FL_PROBLEM_BODY_TOO_BIG, 413, "body-too-big", "The body is too big",                         \
-      "Send at most 1 MB of JSON, or 64 MB of CSV.")                                               \
+      "Send at most 1 MB of JSON, 2 MB of photo, or 64 MB of CSV.")                                \
     X(FL_PROBLEM_MEDIA_TYPE, 415, "media-type", "The body is of a kind that is not taken",         \
-      "Send Content-Type: application/json; for CSV text/csv together with X-Requested-By.")       \
+      "Send Content-Type: application/json; text/csv or image/jpeg together with X-Requested-By.") \
     X(FL_PROBLEM_WRONG_HOST, 421, "wrong-host", "This server does not go by that name",            \
       "Use an address that `fernlock serve` prints. To use another name, start it with "           \
       "--host-name NAME; for other devices on your network, with --lan ADDRESS.")                  \

@@ -4,6 +4,7 @@
 
 #include <math.h>
 
+#include "app/photos.h"
 #include "base/num.h"
 #include "base/str.h"
 #include "view/words.h"
@@ -291,7 +292,16 @@ static void say_readings(line *l, const fl_event *e)
 
 static void say_photo(line *l, const fl_event *e)
 {
-    fl_str_append(&l->text, e->body.photo_attached.caption);
+    const fl_ev_photo_attached *b = &e->body.photo_attached;
+    const fl_photo_subject of = fl_photo_subject_of(l->room, b->subject);
+    if (of.kind == FL_ENTITY_LOT) {
+        put_lot(l, of.id);
+    } else if (of.kind == FL_ENTITY_PLACE) {
+        put_place(l, of.id);
+    } else {
+        fl_str_append_cstr(&l->text, of.kind == FL_ENTITY_FINDING ? "what was found" : "a plant");
+    }
+    fl_str_appendf(&l->text, "%s%.*s", b->caption.len > 0 ? ": " : "", FL_SV_ARG(b->caption));
 }
 
 static void say_told(line *l, const fl_event *e)
