@@ -115,6 +115,15 @@ fl_status fl_api_events_batch(fl_exchange *x, struct fl_app *app, fl_err *err)
     if (status != FL_OK) {
         return status;
     }
+    for (size_t i = 0; i < t.count && status == FL_OK; i++) { /* each as if it came alone */
+        status = fl_rights_check(x, app, t.jsons[i], err);
+    }
+    if (status == FL_EFORBIDDEN) {
+        x->reply = fl_problem_reply(FL_PROBLEM_NOT_ALLOWED, err->message, &x->arena);
+    }
+    if (status != FL_OK) {
+        return status;
+    }
     fl_recorded *results = FL_ARENA_ARRAY(&x->arena, fl_recorded, t.count);
     status = fl_app_record_all(app, t.jsons, t.count, results, &failed_at, &why);
     if (status != FL_OK) {

@@ -38,6 +38,7 @@ static void put_nature(const fl_view *v, const fl_ev_place_set *place)
     fl_put_word(w, "kind", "kind_text", &fl_words_place_kind[place->kind]);
     fl_put_mask(w, "uses", uses, fl_words_use, FL_USE_COUNT);
     fl_json_put_text(w, "uses_text", fl_say_uses(uses, v->arena));
+    fl_json_put_cstr(w, "strictest_use", fl_words_use[fl_use_strictest(uses)].word);
     fl_put_text(w, "animals", place->animals);
     fl_json_put_bool(w, "has_animals", place->has_animals);
     fl_json_put_bool(w, "has_gasket", place->has_gasket);

@@ -54,6 +54,10 @@ export const screens: readonly ScreenEntry[] = [
   { path: '/found/:id', title: S.pages.found.name, load: () => import('./screens/found-one') },
   { path: '/found/:id/what', title: S.pages.what.name, load: () => import('./screens/found-what') },
 
+  // photos
+  { path: '/photos', title: S.pages.photos.name, load: () => import('./screens/photos') },
+  { path: '/photos/:id', title: S.pages.photos.name, load: () => import('./screens/photo') },
+
   // paper and files
   { path: '/paper', title: S.pages.paper.name, load: () => import('./screens/paper') },
 
@@ -98,6 +102,7 @@ export const pageLinks: readonly PageLink[] = [
   { to: '/found/animal', ...S.pages.animal, group: 'record' },
   { to: '/found/what', ...S.pages.what, group: 'answers' },
   { to: '/found/trace', ...S.pages.trace, group: 'answers' },
+  { to: '/photos', ...S.pages.photos, group: 'plants' },
   { to: '/paper', ...S.pages.paper, group: 'room' },
   { to: '/arrive', ...S.pages.arrive, group: 'record' },
   { to: '/round', ...S.pages.round, group: 'day' },

@@ -41,6 +41,8 @@ static const struct {
     {"POST", "/api/v1/session", false}, /* for strangers too */
     {"DELETE", "/api/v1/session", false},
     {"POST", "/api/v1/events", false},
+    {"POST", "/api/v1/events/batch", false}, /* each event as if it came alone: test_batch */
+    {"POST", "/api/v1/photos", false},
     {"PUT", "/api/v1/devices/{id}", true}, /* settings */
     {"DELETE", "/api/v1/devices/{id}", true},
     {"POST", "/api/v1/lan", true},

@@ -18,6 +18,7 @@ export interface Draft {
   id?: string;
   occurredAt?: string; // a moment, or vague: '2026', '2026-03', '2026-03-07'; absent: now
   note?: string;
+  photo?: ArrayBuffer; // of photo_attached: the bytes, which are sent first and give body.blob
 }
 
 /** A random UUID (version 4, RFC 9562). randomUUID is not there on plain http, getRandomValues is. */

@@ -8,6 +8,7 @@ export interface Item {
   event: Event;
   what: string; // in words, for the reader
   batch?: string; // items of one batch are sent in one request: recorded all or none
+  photo?: ArrayBuffer; // bytes that go out before the event
   refused?: string; // why the server refused it: it waits for the reader then
 }
 

@@ -79,10 +79,30 @@ async function learnRoom(): Promise<Trouble | undefined> {
   return undefined;
 }
 
+/** The bytes of a photo go first: the server strips and names them, and the event has that name. */
+async function sendPhoto(item: Item): Promise<Trouble | undefined> {
+  const answer = await settle(
+    client.POST('/api/v1/photos', {
+      body: item.photo as never,
+      bodySerializer: (bytes: unknown) => bytes as BodyInit,
+      headers: { 'Content-Type': 'image/jpeg' },
+      params: { header: { 'X-Requested-By': 'fernlock' } },
+    }),
+  );
+  if ('trouble' in answer) return answer.trouble;
+  item.event = { ...item.event, body: { ...item.event.body, blob: answer.data.sha256 } };
+  await change(item);
+  return undefined;
+}
+
 interface Reply { data?: unknown; error?: unknown; response: Response }
 
 /** Sends what goes together: undefined when the server has it, else what came instead. */
 async function send(items: [Item, ...Item[]]): Promise<Trouble | undefined> {
+  for (const item of items) {
+    const trouble = item.photo ? await sendPhoto(item) : undefined;
+    if (trouble) return trouble;
+  }
   const [{ batch, event }] = items;
   const answer = await settle((batch === undefined
     ? client.POST('/api/v1/events', { body: event as never, params: { header: { 'Idempotency-Key': event.id } } } as never)
@@ -192,7 +212,7 @@ export function closeTold(): void {
 async function queue(what: string, drafts: Draft[], told: Omit<Told, 'ids'>): Promise<string[]> {
   const events = drafts.map(makeEvent);
   const batch = told.isTogether && events.length > 1 ? { batch: newId() } : {};
-  await keep(events.map((event) => ({ room, event, what, ...batch })));
+  await keep(events.map((event, k) => ({ room, event, what, ...batch, ...(drafts[k]?.photo ? { photo: drafts[k].photo } : {}) })));
   const ids = events.map((event) => event.id);
   last = { ...told, ids };
   await changed();

@@ -8,6 +8,7 @@ import { Reached } from '../parts/found/reached';
 import { Sources } from '../parts/found/sources';
 import { Story } from '../parts/found/story';
 import { DoorBarred, DoorShut } from '../parts/marks';
+import { Photos } from '../parts/photos';
 import { Heading, Shown } from '../parts/screen';
 import { once, useRecord } from '../record/use';
 import { paths } from '../router';
@@ -71,6 +72,7 @@ function Whole({ one }: { one: One }) {
         {canName && !of.is_named && <p>{F.noName}</p>}
         {canName && !of.is_named && <p><a class="button" href={`/found/${of.code}/what`}>{F.whatIsIt}</a></p>}
         {canName && <Retract of={of} />}
+        {of.kind === 'finding' && <Photos of={of.id} what={of.text} />}
       </div>
       <div class="two">
         <div>

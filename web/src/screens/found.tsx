@@ -6,13 +6,16 @@ import type { components } from '../../build/api';
 import { First } from '../parts/found/first';
 import { CheckField, Form, SelectField, TextField, type Problems } from '../parts/form';
 import { DoorBarred, DoorShut, Eye, Leaf } from '../parts/marks';
+import { PhotoButton } from '../parts/photos';
 import { Heading, TroubleBox } from '../parts/screen';
 import { newId } from '../record/event';
+import { dataUrl } from '../record/photo';
 import { useRecord } from '../record/use';
 import { go } from '../router';
 import type { ScreenProps } from '../screens';
 import { SignIn } from './signin';
 import { found as F } from '../strings/found.en';
+import { photos as P } from '../strings/photos.en';
 import { t } from '../strings.en';
 
 type Line = components['schemas']['FoundLine'];
@@ -63,6 +66,7 @@ function Tell({ at }: { at: string }) {
   const [what, setWhat] = useState('');
   const [isRemoved, setRemoved] = useState(false);
   const [isKept, setKept] = useState(false);
+  const [photo, setPhoto] = useState<{ bytes: ArrayBuffer; url: string }>();
   const [problems, setProblems] = useState<Problems>({});
   const all = (places.data?.places ?? []).filter((one) => one.kind !== 'outside');
   const here = all.find((one) => one.id === place || one.code === place);
@@ -75,8 +79,10 @@ function Tell({ at }: { at: string }) {
     const finding = newId();
     const ids = await record(t(F.told, { place: here.name, what: what.trim() }), [
       { kind: 'look_done', body: { place: here.id, effort: 'glance', findings: [{ finding, lot, what: what.trim(), ...(isRemoved ? { is_removed: true } : {}) }] } },
+      ...(photo ? [{ kind: 'photo_attached', body: { subject: finding }, photo: photo.bytes }] : []),
     ]);
     setWhat('');
+    setPhoto(undefined);
     if ((await settled(ids, 4_000)) === 'sent') go(`/found/${finding}`);
     else setKept(true);
     return undefined;
@@ -86,6 +92,14 @@ function Tell({ at }: { at: string }) {
     <section aria-labelledby="tell">
       <h2 id="tell">{F.tell}</h2>
       <p class="quiet">{F.tellText}</p>
+      {photo ? (
+        <div class="photo-new">
+          <img src={photo.url} alt={t(P.recorded, { what: what.trim() || F.title })} />
+          <p><button type="button" onClick={() => setPhoto(undefined)}>{P.leave}</button></p>
+        </div>
+      ) : (
+        <p><PhotoButton label={P.take} isCamera onPicture={(bytes) => void dataUrl(bytes).then((url) => setPhoto({ bytes, url }))} /></p>
+      )}
       <Form submit={F.tellSubmit} onSubmit={tell}>
         <SelectField label={F.place} value={here?.id ?? ''} empty={F.placeEmpty} problem={problems.place} onValue={(id) => { setPlace(id); setLot(''); }} options={all.map((one) => ({ value: one.id, label: one.name, group: one.kind_text }))} />
         <TextField label={F.what} hint={F.whatHint} value={what} onValue={setWhat} problem={problems.what} />

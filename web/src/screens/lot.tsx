@@ -6,6 +6,7 @@ import { Chances } from '../parts/chances';
 import { Lineage } from '../parts/lineage';
 import { LotMark } from '../parts/marks';
 import { Passage } from '../parts/passage';
+import { Photos } from '../parts/photos';
 import { EveningPlan } from '../parts/plan';
 import { Conflicts, linesOf, Record } from '../parts/record';
 import { Heading, Shown } from '../parts/screen';
@@ -103,6 +104,7 @@ function Whole({ lot }: { lot: Lot }) {
             <Facts lot={lot} />
             <p><a href={`/paper?lot=${lot.code}`}>{S.pages.paper.name}</a></p>
           </section>
+          <Photos of={lot.id} what={lot.name} />
         </div>
         <div>
           <Chances lot={lot} />

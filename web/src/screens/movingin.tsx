@@ -1,13 +1,15 @@
 // Moving in: a pasted list is shown as it is understood, then recorded as one batch that can be taken back.
 import { useState } from 'preact/hooks';
-import { tellAnswers } from '../answer';
+import { tellAnswers, useAnswer } from '../answer';
 import { client, settle, type Schemas, type Trouble } from '../api';
-import { Form, LongField, type Problems } from '../parts/form';
+import { Form, LongField, SelectField, type Problems } from '../parts/form';
+import { PhotoButton } from '../parts/photos';
 import { Heading, TroubleBox } from '../parts/screen';
 import { moment, newId, nowMs } from '../record/event';
 import { once, useRecord } from '../record/use';
-import { S, t } from '../strings.en';
+import { S, t, tn } from '../strings.en';
 import { moving as M } from '../strings/builds.en';
+import { photos as P } from '../strings/photos.en';
 
 type MovedIn = Schemas['MovedIn'];
 
@@ -35,6 +37,35 @@ function Understood({ seen }: { seen: MovedIn }) {
         </section>
       ))}
     </>
+  );
+}
+
+/** One photo, one plant: it stands there under "unnamed plant" until somebody says what it is. */
+function ByPhotos() {
+  const places = useAnswer('places', () => client.GET('/api/v1/places'));
+  const { record } = useRecord();
+  const [at, setAt] = useState('');
+  const [n, setN] = useState(0);
+  const all = (places.data?.places ?? []).filter((one) => one.kind !== 'outside');
+  const here = all.find((one) => one.id === at);
+  const tell = (photo: ArrayBuffer) => {
+    if (!here) return;
+    const lot = newId();
+    void record(t(P.movedIn, { place: here.name }), [
+      { kind: 'lot_already_here', body: { lot, name: P.unnamed, count: 1, form: 'potted', use: here.strictest_use, place: here.id } },
+      { kind: 'photo_attached', body: { subject: lot }, photo },
+    ]);
+    setN(n + 1);
+  };
+  if (all.length === 0) return null;
+  return (
+    <section aria-labelledby="by-photos">
+      <h2 id="by-photos">{P.movingIn}</h2>
+      <p>{P.movingInText}</p>
+      <SelectField label={P.movingInPlace} value={at} empty="–" onValue={setAt} options={all.map((one) => ({ value: one.id, label: one.name, group: one.kind_text }))} />
+      {here && <p class="acts"><PhotoButton label={P.movingInDo} isCamera onPicture={tell} /><PhotoButton label={P.choose} onPicture={tell} /></p>}
+      {n > 0 && <p class="note" role="status">{tn(P.movingInDone, n)} <a href="/photos">{P.toName}</a></p>}
+    </section>
   );
 }
 
@@ -79,6 +110,7 @@ export default function MovingInScreen() {
           <pre class="example">{M.example}</pre>
         </Form>
       )}
+      {!seen && <ByPhotos />}
       {seen && <Understood seen={seen} />}
       {seen && !seen.is_recorded && (
         <p class="acts">

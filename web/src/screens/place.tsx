@@ -5,6 +5,7 @@ import { day, temperature, volume } from '../format';
 import { LookHere } from '../parts/lookhere';
 import { LotLine } from '../parts/lotline';
 import { DoorBarred } from '../parts/marks';
+import { Photos } from '../parts/photos';
 import { Conflicts, looksOf, Record } from '../parts/record';
 import { Heading, Shown } from '../parts/screen';
 import { Scale, Strip } from '../parts/strip';
@@ -123,6 +124,7 @@ function Whole({ place }: { place: Place }) {
             <h2 id="facts">{S.place.facts}</h2>
             <Facts place={place} />
           </section>
+          <Photos of={place.id} what={place.name} />
           <section aria-labelledby="looks">
             <h2 id="looks">{S.place.looks}</h2>
             {lines.length === 0 ? <p class="quiet">{S.place.looksNone}</p> : <Record lines={lines} />}

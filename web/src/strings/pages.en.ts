@@ -17,6 +17,7 @@ export const pages = {
   what: { name: 'What could it be?', about: 'From what you can see to a ranking, with drawings.' },
   trace: { name: 'Trace without a find', about: 'Where a pest could have come from and gone; who carries a pesticide.' },
   sink: { name: 'At the sink', about: 'Tonight, one action at a time: order, recipe, timers, alarms.' },
+  photos: { name: 'Photos', about: 'What was photographed, and plants that wait for their name.' },
   paper: { name: 'Print and share', about: 'Labels, sheets, your calendar, a spreadsheet, all of your data.' },
   arrive: { name: 'Something came home', about: 'What, from where, for what; then tonight’s plan.' },
   put: { name: 'Which bin', about: 'Every bin with what it would cost in days.' },
