@@ -293,6 +293,24 @@ static void test_undo(void **state)
                201, "recorded"); /* the keeper may take back anything */
 }
 
+/* A batch is no way round: each of its events is judged as if it came alone, and none is kept. */
+static void test_batch(void **state)
+{
+    fixture *f = *state;
+    char body[2048];
+    static const char batch[] = "{\"events\":[{\"id\":\"" ID(
+        1) "\",\"kind\":\"source_set\",\"occurred_at\":\"" NOW "\","
+           "\"body\":" SOURCE(2) "},{\"id\":\"" ID(3) "\",\"kind\":\"%s\",\"occurred_at\":\"" NOW
+                                                      "\",\"body\":%s}]}";
+    check_told(tell(f, f->keeper, ID(5), "source_set", "laptop", SOURCE(6)), 201, "recorded");
+    (void)snprintf(body, sizeof body, batch, "event_voided", "{\"event\":\"" ID(5) "\"}");
+    check_told(ask(f, f->phone, "POST", "/api/v1/events/batch", body), 403, "recorded by laptop");
+    (void)snprintf(body, sizeof body, batch, "room_set", "{\"name\":\"mine\"}");
+    check_told(ask(f, f->phone, "POST", "/api/v1/events/batch", body), 403, "at the computer");
+    (void)snprintf(body, sizeof body, batch, "source_set", SOURCE(4));
+    check_told(ask(f, f->phone, "POST", "/api/v1/events/batch", body), 201, "recorded");
+}
+
 static void test_sign_out(void **state)
 {
     fixture *f = *state;
@@ -383,6 +401,7 @@ static const struct CMUnitTest tests[] = {
     cmocka_unit_test_setup_teardown(test_every_route, setup, teardown),
     cmocka_unit_test_setup_teardown(test_kinds, setup, teardown),
     cmocka_unit_test_setup_teardown(test_undo, setup, teardown),
+    cmocka_unit_test_setup_teardown(test_batch, setup, teardown),
     cmocka_unit_test_setup_teardown(test_sign_out, setup, teardown),
     cmocka_unit_test_setup_teardown(test_pairing, setup, teardown),
     cmocka_unit_test_setup_teardown(test_revoked_at_once, setup, teardown),

@@ -60,7 +60,7 @@ function List({ lines }: { lines: readonly Line[] }) {
 function Tell({ at }: { at: string }) {
   const places = useAnswer('places plain', () => client.GET('/api/v1/places', PLAIN));
   const lots = useAnswer('lots plain', () => client.GET('/api/v1/lots', PLAIN));
-  const { record, settled } = useRecord();
+  const { recordTogether, settled } = useRecord();
   const [place, setPlace] = useState(at);
   const [lot, setLot] = useState('');
   const [what, setWhat] = useState('');
@@ -77,7 +77,7 @@ function Tell({ at }: { at: string }) {
     setProblems(found);
     if (!here || !what.trim()) return found;
     const finding = newId();
-    const ids = await record(t(F.told, { place: here.name, what: what.trim() }), [
+    const ids = await recordTogether(t(F.told, { place: here.name, what: what.trim() }), [
       { kind: 'look_done', body: { place: here.id, effort: 'glance', findings: [{ finding, lot, what: what.trim(), ...(isRemoved ? { is_removed: true } : {}) }] } },
       ...(photo ? [{ kind: 'photo_attached', body: { subject: finding }, photo: photo.bytes }] : []),
     ]);

@@ -43,7 +43,7 @@ function Understood({ seen }: { seen: MovedIn }) {
 /** One photo, one plant: it stands there under "unnamed plant" until somebody says what it is. */
 function ByPhotos() {
   const places = useAnswer('places', () => client.GET('/api/v1/places'));
-  const { record } = useRecord();
+  const { recordTogether } = useRecord();
   const [at, setAt] = useState('');
   const [n, setN] = useState(0);
   const all = (places.data?.places ?? []).filter((one) => one.kind !== 'outside');
@@ -51,7 +51,7 @@ function ByPhotos() {
   const tell = (photo: ArrayBuffer) => {
     if (!here) return;
     const lot = newId();
-    void record(t(P.movedIn, { place: here.name }), [
+    void recordTogether(t(P.movedIn, { place: here.name }), [
       { kind: 'lot_already_here', body: { lot, name: P.unnamed, count: 1, form: 'potted', use: here.strictest_use, place: here.id } },
       { kind: 'photo_attached', body: { subject: lot }, photo },
     ]);

@@ -13,12 +13,12 @@ import { t } from '../strings.en';
 
 /** Names it: what brought it in is told anew, under the same lot, so that everything of it stays. */
 function Unnamed({ one, names }: { one: Schemas['UnnamedLot']; names: readonly string[] }) {
-  const { record } = useRecord();
+  const { recordTogether } = useRecord();
   const [name, setName] = useState('');
   const tell = once(() => {
     const { lot, place, count, form, use } = one;
     if (!name.trim() || !place) return;
-    void record(t(P.named, { name: name.trim() }), [
+    void recordTogether(t(P.named, { name: name.trim() }), [
       { kind: 'event_voided', body: { event: one.event_id } },
       { kind: 'lot_already_here', occurredAt: one.at, body: { lot: lot.id, name: name.trim(), count, form, use, place: place.id } },
     ]);
