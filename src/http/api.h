@@ -148,7 +148,7 @@ fl_status fl_api_events_batch(fl_exchange *x, struct fl_app *app, fl_err *err);
 
 /* ---- api_photos.c ---- */
 
-/* POST image/jpeg to /api/v1/photos: stripped and kept; 201 {"sha256","bytes",…}. It belongs to the
+/* POST image/jpeg to /api/v1/photos: stripped and kept; 201 {"sha256",…}. It belongs to the
  * record when an event photo_attached names it. */
 fl_status fl_api_photo_keep(fl_exchange *x, struct fl_app *app, fl_err *err);
 /* GET /api/v1/photos?of=LOT|PLACE|PLANT|FINDING: which there are; /api/v1/photos/{sha256}: one. */

@@ -26,9 +26,10 @@ typedef struct fl_jpeg {
  *   bytes  the file as it came
  *   out    at least bytes.len + FL_JPEG_BYTES_MORE long; written also on failure
  * Kept: frame, tables, scans, a JFIF header without preview (APP0), the colour transform of 14
- * bytes (APP14), and which way up it was held, as an Exif segment with nothing else. FL_EFORMAT, naming the byte: no JPEG, cut off, a length that does not fit, no
- * frame, no scan; sides beyond 1 to FL_JPEG_SIDE_PX_MAX. Two runs over the same bytes give the
- * same; a second run over the result changes nothing. */
+ * bytes (APP14), and which way up it was held, as an Exif segment with nothing else. A second run
+ * over the result changes nothing.
+ * FL_EFORMAT, naming the byte: no JPEG, cut off, a length that does not fit, no frame, no scan;
+ * a side that is 0 or longer than FL_JPEG_SIDE_PX_MAX. */
 fl_status fl_jpeg_strip(fl_sv bytes, unsigned char *out, fl_jpeg *jpeg, fl_err *err) FL_MUST_USE;
 
 #endif

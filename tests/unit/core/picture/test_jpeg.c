@@ -1,5 +1,5 @@
-/* What is left of a JPEG: its picture and no more. Files are built segment by segment as T.81 annex B
- * and Exif 2.32 section 4.5 lay them out; whole photos are judged by Pillow (tests/reference). */
+/* What is left of a JPEG: its picture and no more. Files are built segment by segment as T.81 annex
+ * B and Exif 2.32 section 4.5 lay them out; whole photos are judged by Pillow (tests/reference). */
 #include <stdlib.h>
 #include <string.h>
 
