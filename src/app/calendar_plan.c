@@ -5,6 +5,7 @@
 #include "app/build.h"
 #include "app/calendar_work.h"
 #include "app/gate.h"
+#include "app/mothers.h"
 #include "app/routine.h"
 #include "app/today.h"
 
@@ -219,12 +220,28 @@ static void plan_soaks(fl_calendar_plan *p)
     }
 }
 
-static void plan_upkeep(fl_calendar_plan *p)
+/* Mothers whose chance has crept up do not wait for the routine's day. */
+static fl_status plan_upkeep(fl_calendar_plan *p, fl_chances *chances, fl_err *err)
 {
     const fl_routine_look *looks = NULL;
+    fl_mothers_look *mothers = NULL;
+    size_t n_mothers = 0;
+    fl_status status = fl_mothers_due(chances, p->room, p->arena, &mothers, &n_mothers, err);
+    if (status != FL_OK) {
+        return status;
+    }
     size_t n = fl_routine_looks(p->room, p->arena, &looks);
     for (size_t i = 0; i < n; i++) {
-        int64_t day = fl_calendar_day(p->room, looks[i].due_s);
+        int64_t due_s = looks[i].due_s;
+        fl_sv text = FL_SV("A routine look at what is established.");
+        for (size_t k = 0; k < n_mothers; k++) {
+            if (fl_id_eq(mothers[k].place, looks[i].place) && mothers[k].due_s < due_s) {
+                due_s = mothers[k].due_s;
+                text = fl_arena_printf(p->arena, "Mothers: %.*s.",
+                                       FL_SV_ARG(fl_mothers_why(&mothers[k], p->arena)));
+            }
+        }
+        int64_t day = fl_calendar_day(p->room, due_s);
         fl_sv name = fl_room_place_name(p->room, looks[i].place);
         if (day >= p->today + FL_CALENDAR_AHEAD_DAYS) {
             continue;
@@ -236,8 +253,9 @@ static void plan_upkeep(fl_calendar_plan *p)
                     .minute = -1,
                     .at_s = INT64_MIN,
                     .summary = fl_arena_printf(p->arena, "Look over %.*s", FL_SV_ARG(name)),
-                    .text = FL_SV("A routine look at what is established.")});
+                    .text = text});
     }
+    return FL_OK;
 }
 
 static void plan_builds(fl_calendar_plan *p)
@@ -273,8 +291,8 @@ fl_status fl_calendar_plan_all(fl_calendar_plan *plan, fl_chances *chances, fl_e
     fl_status status = plan_rounds(plan, chances, err);
     if (status == FL_OK) {
         plan_soaks(plan);
-        plan_upkeep(plan);
         plan_builds(plan);
+        status = plan_upkeep(plan, chances, err);
     }
     return status;
 }

@@ -4,6 +4,7 @@
 
 #include <stdlib.h>
 
+#include "app/mothers.h"
 #include "app/outbreak.h"
 #include "app/plans.h"
 #include "app/routine.h"
@@ -255,14 +256,54 @@ static void gather_looks(list *l)
     finish_places(l, &look, "Look at");
 }
 
-/* Established places, each on a round day of its own (app/routine.h). */
-static void gather_upkeep(list *l)
+/* True when the place's mothers are due to be looked at again. */
+static bool is_asked_for(const list *l, const fl_mothers_look *mothers, size_t n, fl_id place)
+{
+    for (size_t i = 0; i < n; i++) {
+        if (fl_id_eq(mothers[i].place, place) && mothers[i].due_s <= l->day_end_s) {
+            return true;
+        }
+    }
+    return false;
+}
+
+/* Mothers whose chance has crept up (app/mothers.h): one line, with the reason of the worst. */
+static void gather_mothers(list *l, const fl_mothers_look *mothers, size_t n)
+{
+    fl_due due = {.kind = FL_DUE_UPKEEP, .at_s = FL_TIME_OPEN};
+    const fl_mothers_look *worst = NULL;
+    for (size_t i = 0; i < n; i++) {
+        note_next(l, mothers[i].due_s);
+        if (mothers[i].due_s <= l->day_end_s) {
+            add_place(l, &due, mothers[i].place, mothers[i].due_s);
+            worst = worst == NULL || mothers[i].sum > worst->sum ? &mothers[i] : worst;
+        }
+    }
+    if (worst != NULL) {
+        fl_sv why = fl_mothers_why(worst, l->arena);
+        due.lot = worst->lot->id;
+        finish_places(l, &due, "Look again at the mothers in");
+        fl_due *line = &l->lines[l->n - 1];
+        line->text = fl_arena_printf(l->arena, "%.*s: %.*s", FL_SV_ARG(line->text), FL_SV_ARG(why));
+    }
+}
+
+/* Mothers first; then established places, each on a round day of its own (app/routine.h). */
+static fl_status gather_upkeep(list *l, fl_err *err)
 {
     fl_due upkeep = {.kind = FL_DUE_UPKEEP, .at_s = FL_TIME_OPEN};
     const fl_routine_look *looks = NULL;
+    fl_mothers_look *mothers = NULL;
+    size_t n_mothers = 0;
+    fl_status status = fl_mothers_due(l->chances, l->room, l->arena, &mothers, &n_mothers, err);
+    if (status != FL_OK) {
+        return status;
+    }
+    gather_mothers(l, mothers, n_mothers);
     size_t n = fl_routine_looks(l->room, l->arena, &looks);
     for (size_t i = 0; i < n; i++) {
-        if (fl_meaning_is_held(&l->room->meaning, looks[i].place, l->room->now_s)) {
+        if (fl_meaning_is_held(&l->room->meaning, looks[i].place, l->room->now_s) ||
+            is_asked_for(l, mothers, n_mothers, looks[i].place)) {
             continue; /* it has a sooner one */
         }
         note_next(l, looks[i].due_s);
@@ -271,6 +312,7 @@ static void gather_upkeep(list *l)
         }
     }
     finish_places(l, &upkeep, "Look over");
+    return FL_OK;
 }
 
 /* ---- claims ---- */
@@ -396,9 +438,11 @@ static fl_status gather_all(list *l, fl_err *err)
 {
     gather_bench(l);
     gather_looks(l);
-    gather_upkeep(l);
     gather_claims(l);
-    const fl_status status = gather_releases(l, err);
+    fl_status status = gather_upkeep(l, err);
+    if (status == FL_OK) {
+        status = gather_releases(l, err);
+    }
     if (status == FL_OK) {
         gather_conflicts(l);
     }

@@ -5,6 +5,7 @@
 #include <stdio.h>
 
 #include "view/words.h"
+#include "view/words_course.h"
 
 fl_sv fl_due_word(fl_session *s, int64_t at_s)
 {
@@ -81,7 +82,9 @@ void fl_print_gate(fl_session *s, const fl_gate_report *report)
     (void)printf("Quick pests: %.*s. Slow hidden ones too: %.*s.\n", FL_SV_ARG(quick),
                  FL_SV_ARG(all));
     fl_sv counted_on = fl_say_looks_counted_on(&s->room, report, &s->arena);
+    fl_sv examine = fl_say_examine_usual(&s->room, report, &s->arena);
     (void)printf("%.*s\n", FL_SV_ARG(counted_on));
+    (void)printf("%.*s%s", FL_SV_ARG(examine), examine.len > 0 ? "\n" : "");
     print_out_of_reach(s, report);
 }
 

@@ -257,22 +257,6 @@ static fl_status print_chances(fl_session *s, const fl_lot *lot, fl_err *err)
     return status;
 }
 
-/* How much of it to look at, while looks decide about it. */
-static fl_status print_examine(fl_session *s, const fl_gate_report *report, fl_err *err)
-{
-    fl_examine examine;
-    unsigned devices = fl_devices_in(&s->room, report->lot->place);
-    if (report->answer.is_open || fl_phase_of(&s->room, report->lot) != FL_PHASE_QUARANTINE) {
-        return FL_OK;
-    }
-    fl_status status = fl_examine_lot(report, s->room.round_effort, devices, &examine, err);
-    if (status == FL_OK) {
-        fl_sv text = fl_say_examine(&examine, &s->arena);
-        (void)printf("%.*s\n", FL_SV_ARG(text));
-    }
-    return status;
-}
-
 static fl_status print_lot_text(fl_session *s, const fl_lot *lot, fl_err *err)
 {
     fl_gate_report report;
@@ -288,8 +272,9 @@ static fl_status print_lot_text(fl_session *s, const fl_lot *lot, fl_err *err)
     }
     if (status == FL_OK) {
         fl_sv answer = fl_say_answer(&s->room, &report, &s->arena);
+        fl_sv examine = fl_say_examine_usual(&s->room, &report, &s->arena);
         (void)printf("%.*s\n", FL_SV_ARG(answer));
-        status = print_examine(s, &report, err);
+        (void)printf("%.*s%s", FL_SV_ARG(examine), examine.len > 0 ? "\n" : "");
     }
     return status;
 }

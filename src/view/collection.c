@@ -14,10 +14,12 @@ fl_sv fl_say_mothers(const fl_room *room, const fl_collection_plant *p, fl_arena
     for (size_t i = 0; i < p->n_lots; i++) {
         if (p->lots[i].must_look) {
             const fl_sv place = fl_room_place_name(room, p->lots[i].lot->place);
-            return fl_arena_printf(arena,
-                                   "The mother in %.*s has not been looked at for long: look "
-                                   "before you cut.",
-                                   FL_SV_ARG(place));
+            const fl_sv sum = fl_say_percent(p->lots[i].chance_stock, arena);
+            return fl_arena_printf(
+                arena,
+                "The mother in %.*s: what could be on her has come to %.*s, more "
+                "than is enough for stock: look before you cut.",
+                FL_SV_ARG(place), FL_SV_ARG(sum));
         }
     }
     if (p->n_mother_places == 1) {

@@ -3,6 +3,8 @@
 
 #include <math.h>
 
+#include "app/looks.h"
+#include "app/today.h"
 #include "view/put.h"
 #include "view/words_course.h"
 
@@ -49,6 +51,19 @@ fl_sv fl_say_examine(const fl_examine *e, fl_arena *arena)
                            (long long)e->n_plants, FL_SV_ARG(names), FL_SV_ARG(sure),
                            FL_SV_ARG(level), fl_words_effort[e->effort].word, e->stage,
                            FL_SV_ARG(shows), FL_SV_ARG(floor), FL_SV_ARG(other));
+}
+
+fl_sv fl_say_examine_usual(const fl_room *room, const fl_gate_report *report, fl_arena *arena)
+{
+    fl_examine examine;
+    fl_phase phase = fl_phase_of(room, report->lot);
+    unsigned devices = fl_devices_in(room, report->lot->place);
+    bool decides =
+        !report->answer.is_open && (phase == FL_PHASE_QUARANTINE || phase == FL_PHASE_HELD);
+    if (!decides || fl_examine_lot(report, room->round_effort, devices, &examine, NULL) != FL_OK) {
+        return FL_SV("");
+    }
+    return fl_say_examine(&examine, arena);
 }
 
 static void put_sample(const fl_view *v, const char *key, const fl_examine *e,

@@ -2,6 +2,7 @@
 #include <math.h>
 
 #include "view/put.h"
+#include "view/words_course.h"
 
 /* ---- conditions ---- */
 
@@ -151,6 +152,7 @@ void fl_view_gate(const fl_view *v, const char *key, const fl_gate_report *repor
     const fl_gate_answer *a = &report->answer;
     fl_json_writer *w = v->w;
     char hash[FL_HASH_TEXT_MAX];
+    fl_pace pace;
     fl_json_begin_object(w, key);
     fl_put_lot_ref(v, "lot", report->lot);
     fl_put_at(w, "asked_at", v->room->now_s);
@@ -173,7 +175,10 @@ void fl_view_gate(const fl_view *v, const char *key, const fl_gate_report *repor
     put_threats(v, report);
     fl_json_put_text(w, "forecast_text", forecast_text(v, report));
     fl_json_put_text(w, "looks_text", fl_say_looks_counted_on(v->room, report, v->arena));
+    fl_put_text(w, "examine_text", fl_say_examine_usual(v->room, report, v->arena));
     fl_json_put_text(w, "sum_text", fl_say_sum(a->sum, v->arena));
+    fl_gate_pace(v->room, &pace);
+    fl_json_put_text(w, "pace_text", fl_say_pace(&pace, v->arena));
     put_forecast(v, report);
     fl_json_end(w);
 }

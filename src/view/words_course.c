@@ -130,7 +130,7 @@ fl_sv fl_say_origin(const fl_room *room, const fl_course *course, size_t index, 
         fl_str_appendf(&text, "%.*s%.*s%.*s (%s)", FL_SV_ARG(by_kind), FL_SV_ARG(by_form),
                        FL_SV_ARG(by_age), fl_say_grade(o->table.grade));
         fl_str_append_cstr(&text, o->reason.is_learned
-                                      ? ". Your own record of this source is in it"
+                                      ? ". What your own purchases showed is in it"
                                       : ". None of your own purchases says more yet");
     }
     if (o->reason.link != FL_LINK_COUNT && o->reason.link != FL_LINK_MOVE) {

@@ -49,6 +49,10 @@ fl_sv fl_say_warm_plant(const fl_room *room, const fl_warm_plant *plant, double 
  * sample of a tray. */
 fl_sv fl_say_examine(const fl_examine *examine, fl_arena *arena);
 
+/* The same for a look as the room's rounds are, with the cards that hang there. Empty when looks do
+ * not decide about it: it may go, it is not in quarantine, or it is gone. */
+fl_sv fl_say_examine_usual(const fl_room *room, const fl_gate_report *report, fl_arena *arena);
+
 /* The look plan in a sentence: how many looks, which days, the release. */
 fl_sv fl_say_looks_plan(const fl_room *room, const fl_looks_plan *plan, fl_arena *arena);
 

@@ -168,8 +168,8 @@ test('the gate names every condition, and its chart has a sentence and a table',
   const missing = page.getByRole('region', { name: 'Still missing' });
   assert.equal(await missing.locator('.line').count(), gate.conditions.filter((condition) => !condition.is_met).length);
   await page.getByText('The numbers as a table').click();
-  assert.equal(await page.locator('.chart tbody tr').count(), gate.forecast.length);
-  assert.equal(await page.locator('.chart svg').getAttribute('aria-label'), gate.forecast_text);
+  assert.equal(await page.locator('.forecast tbody tr').count(), gate.forecast.length);
+  assert.equal(await page.locator('.forecast svg').getAttribute('aria-label'), gate.forecast_text);
   await page.getByRole('navigation', { name: 'Ask for' }).getByRole('link', { name: 'Stock' }).click();
   await page.getByRole('heading', { level: 1, name: 'May Moon valley join stock?' }).waitFor();
   await context.close();

@@ -22,7 +22,7 @@ export function Forecast({ gate }: { gate: Gate }) {
   return (
     <section aria-labelledby="ahead">
       <h2 id="ahead">{S.gate.ahead}</h2>
-      <figure class="chart">
+      <figure class="forecast">
         <figcaption>{gate.forecast_text}</figcaption>
         <svg height="190" role="img" aria-label={gate.forecast_text}>
           <line class="rail" x1="0" x2="100%" y1="96%" y2="96%" />

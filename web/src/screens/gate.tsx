@@ -102,6 +102,8 @@ function Whole({ gate }: { gate: Gate }) {
         <div>
           <p class="answer">{gate.is_open ? <DoorOpen /> : isHeld ? <DoorBarred /> : <DoorShut />}<span>{gate.answer_text}</span></p>
           <Dates gate={gate} />
+          {gate.examine_text && <p>{gate.examine_text}</p>}
+          <p class="quiet">{gate.looks_text}</p>
           <section aria-labelledby="missing">
             <h2 id="missing">{S.gate.missing}</h2>
             {missing.length === 0 ? <p>{S.gate.missingNone}</p> : <Conditions list={missing} />}
@@ -119,6 +121,7 @@ function Whole({ gate }: { gate: Gate }) {
             <ThreatTable gate={gate} />
           </section>
           <Forecast gate={gate} />
+          <p class="quiet">{gate.pace_text}</p>
           <p class="quiet">{S.gate.promise}</p>
         </div>
       </div>

@@ -52,6 +52,7 @@ function GateSummary({ lot }: { lot: Lot }) {
       <h2 id="gate">{S.lot.gate}</h2>
       <p class="answer"><LotMark lot={{ phase: lot.phase === 'established' ? 'quarantine' : lot.phase, is_open: gate.is_open }} /><span>{gate.answer_text}</span></p>
       <p>{gate.worst_text.charAt(0).toUpperCase() + gate.worst_text.slice(1)}.</p>
+      {gate.examine_text && <p>{gate.examine_text} <span class="quiet">{gate.looks_text}</span></p>}
       <p><a class="button" href={paths.gate(lot.code, lot.use)}>{S.lot.gateMore}</a> <a class="button" href={`${paths.lot(lot.code)}/looks`}>{S.lot.looks}</a></p>
       <p class="ask">
         <span>{S.lot.ask}</span>

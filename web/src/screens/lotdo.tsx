@@ -35,6 +35,12 @@ function whole(text: string, most: number, what: string): { value: number; probl
   return { value: value ?? 0, problem: problem ?? (value === undefined ? needed(what) : undefined) };
 }
 
+/** What an enclosure holds already: the lot's own answer is only a part of it. */
+function Already({ place }: { place: PlaceBrief }) {
+  const answer = useAnswer(`place ${place.id}`, () => client.GET('/api/v1/places/{id}', { params: { path: { id: place.id } } }));
+  return answer.data ? <p>{t(L.release.already, { place: place.name, text: answer.data.total.text })}</p> : null;
+}
+
 function Release({ lot, places }: Part) {
   const W = L.release;
   const tell = useTell(lot);
@@ -66,6 +72,8 @@ function Release({ lot, places }: Part) {
       {place && gate.data && (
         <div class={isShut ? 'held' : 'note'} role="status">
           <p class="lead">{gate.data.answer_text}</p>
+          {place.kind === 'enclosure' && <Already key={place.id} place={place} />}
+          <p class="quiet">{gate.data.pace_text}</p>
           <p><a href={paths.gate(lot.code, uses)}>{S.lot.gateMore}</a></p>
         </div>
       )}

@@ -104,7 +104,7 @@ export const tell = {
 
   lot: {
     acts: 'Record',
-    release: { link: 'Released', title: 'Where does {lot} go?', told: '{lot} released to {place}', toldAnyway: '{lot} released to {place}, against the gate', to: 'Into', ask: 'Ask the gate', submit: 'Release', anyway: 'Release all the same', shut: 'The gate says: {text}' },
+    release: { link: 'Released', title: 'Where does {lot} go?', told: '{lot} released to {place}', toldAnyway: '{lot} released to {place}, against the gate', to: 'Into', ask: 'Ask the gate', submit: 'Release', anyway: 'Release all the same', shut: 'The gate says: {text}', already: '{place} as it is: {text}' },
     move: { link: 'Moved', title: 'Where was {lot} moved?', told: '{lot} moved to {place}', to: 'To', priced: 'What each bin would cost' },
     cut: { link: 'Cut', title: 'Cuttings of {lot}', told: '{n} taken from {lot}', count: 'How many', form: 'They are', use: 'For', to: 'They stand in' },
     split: { link: 'Split', title: 'Split {lot}', told: '{lot} split, {n} apart', count: 'How many become a lot of their own', most: 'fewer than {n}' },
