@@ -368,6 +368,11 @@ void fl_alarm_stop(fl_alarm *a)
     fl_alloc_free(a);
 }
 
+fl_sv fl_alarm_command(const fl_alarm *alarm)
+{
+    return fl_sv_from_cstr(alarm->options.command);
+}
+
 void fl_alarm_look(fl_alarm *a, fl_alarm_view *out)
 {
     (void)pthread_mutex_lock(&a->lock);

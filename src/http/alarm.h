@@ -47,6 +47,9 @@ typedef struct fl_alarm_view {
 } fl_alarm_view;
 void fl_alarm_look(fl_alarm *alarm, fl_alarm_view *out);
 
+/* The keeper's command as it was given; empty: the bell alone. Lives as long as the alarm. */
+fl_sv fl_alarm_command(const fl_alarm *alarm);
+
 /* "dip in tub 1, 2 lots": what an alarm says. */
 fl_sv fl_alarm_text(const fl_timer *timer, fl_arena *arena);
 

@@ -40,6 +40,14 @@ fl_status fl_api_pairing_offer(fl_exchange *x, struct fl_app *app, fl_err *err);
 fl_status fl_api_pairing_allow(fl_exchange *x, struct fl_app *app, fl_err *err);
 fl_status fl_api_pairing_end(fl_exchange *x, struct fl_app *app, fl_err *err);
 
+/* ---- api_settings.c ---- */
+
+/* GET /api/v1/settings: all of them. PUT /api/v1/settings/calendar {"zone", "round_time"},
+ * /api/v1/settings/labels {"url"}: empty is the default. */
+fl_status fl_api_settings(fl_exchange *x, struct fl_app *app, fl_err *err);
+fl_status fl_api_settings_calendar(fl_exchange *x, struct fl_app *app, fl_err *err);
+fl_status fl_api_settings_labels(fl_exchange *x, struct fl_app *app, fl_err *err);
+
 /* ---- api_room.c ---- */
 
 /* GET /api/v1/room, /api/v1/today?plain=true, /api/v1/changes?since=POSITION. */

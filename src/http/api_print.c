@@ -162,14 +162,51 @@ fl_status fl_api_stocks(fl_exchange *x, struct fl_app *app, fl_err *err)
 
 /* ---- the address on a label ---- */
 
+/* True for what a code can be: letters, digits and hyphens, so that it may stand in an address. */
+static bool is_code_text(fl_sv text)
+{
+    for (size_t i = 0; i < text.len; i++) {
+        const char c = text.ptr[i];
+        const bool is_letter = (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z');
+        if (!is_letter && !(c >= '0' && c <= '9') && c != '-') {
+            return false;
+        }
+    }
+    return text.len > 0 && text.len < FL_ID_TEXT_MAX;
+}
+
+/* True when the request came by a name of the network, not by a number or this computer's own: a
+ * label says a name, and a phone is paired at the number. */
+static bool is_by_name(const fl_exchange *x)
+{
+    const fl_sv host = fl_request_value(x->request, "Host");
+    const bool is_number =
+        host.len > 0 && (host.ptr[0] == '[' || (host.ptr[0] >= '0' && host.ptr[0] <= '9'));
+    const size_t len = sizeof "localhost" - 1;
+    const fl_sv begin = {host.ptr, host.len < len ? host.len : len};
+    return !is_number && !fl_sv_eq_nocase(begin, FL_SV("localhost"));
+}
+
+/* What there is, is told to no stranger: to signing in, where the code is kept for afterwards; by a
+ * name, to the number where a phone that was let in has its session. */
+static void reply_sign_in_first(fl_exchange *x)
+{
+    const fl_sv origin = is_by_name(x) ? x->lan_origin : FL_SV("");
+    const fl_sv code = x->param[0];
+    x->reply = (fl_reply){.status = 303};
+    fl_reply_add(&x->reply, "Location",
+                 is_code_text(code) ? fl_arena_printf(&x->arena, "%.*s/?to=/l/%.*s",
+                                                      FL_SV_ARG(origin), FL_SV_ARG(code))
+                                    : FL_SV("/"));
+}
+
 fl_status fl_api_code(fl_exchange *x, struct fl_app *app, fl_err *err)
 {
     char id[FL_ID_TEXT_MAX];
     const fl_lot *lot = NULL;
     const fl_ev_place_set *place = NULL;
-    if (x->who.tier == FL_TIER_NONE) { /* what there is, is told to no stranger: sign in first */
-        x->reply = (fl_reply){.status = 303};
-        fl_reply_add(&x->reply, "Location", FL_SV("/"));
+    if (x->who.tier == FL_TIER_NONE) {
+        reply_sign_in_first(x);
         return FL_OK;
     }
     fl_status status = fl_snapshot_take(x->snapshot, app, err);

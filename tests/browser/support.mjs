@@ -99,13 +99,13 @@ export async function startServer(room, ...args) {
 
 /** Before all tests of a file: a room, a server, its cookie, a browser if asked for; after them all is put away.
  *  `take` gets { made, server, cookie, browser, ask, json }; `isEmpty`: no record in the room; `prepare`: what is
- *  done to the room before it is served. */
-export function stage(take, { isEmpty = false, browser: hasBrowser = false, flags = [], prepare } = {}) {
+ *  done to the room before it is served; `serve`: more words for that command. */
+export function stage(take, { isEmpty = false, browser: hasBrowser = false, flags = [], prepare, serve = [] } = {}) {
   const at = {};
   before(async () => {
     at.made = makeRoom({ isEmpty });
     prepare?.(at.made.room);
-    at.server = await startServer(at.made.room);
+    at.server = await startServer(at.made.room, ...serve);
     at.cookie = await cookieOf(at.server);
     if (hasBrowser) at.browser = await launch(...flags);
     at.ask = (path, init = {}) => {

@@ -1,6 +1,7 @@
 // The typed client, made from api/openapi.yaml, and what can go wrong with it.
 import createClient from 'openapi-fetch';
 import type { components, paths } from '../build/api';
+import { S } from './strings.en';
 
 export type Schemas = components['schemas'];
 export type Today = Schemas['Today'];
@@ -58,5 +59,16 @@ export async function settle<T>(asked: Promise<Reply<T>>): Promise<{ data: T } |
     };
   } catch (problem) {
     return { trouble: { status: 0, title: '', detail: problem instanceof Error ? problem.message : '' } };
+  }
+}
+
+/** Of a request whose answer has no body: undefined when it was done, else what a person is told. */
+export async function refusal(asked: Promise<{ error?: unknown; response: Response }>): Promise<string | undefined> {
+  try {
+    const { error, response } = await asked;
+    if (response.ok) return undefined;
+    return textOf(error, 'detail') || textOf(error, 'title') || response.statusText;
+  } catch {
+    return S.unreachable;
   }
 }

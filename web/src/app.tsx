@@ -1,22 +1,34 @@
 // The frame of every screen: skip link, pages, the screen of the address, settings.
 import { useEffect, useState } from 'preact/hooks';
 import type { Trouble } from './api';
-import { keepUnits, units, type Units } from './format';
+import { LookFields } from './parts/lookfields';
 import { Loaded, warmScreens } from './parts/loaded';
+import { Heading } from './parts/screen';
 import { Hatching } from './parts/strip';
 import { Recorded } from './record/recorded';
 import { usePath } from './router';
 import { bar, screenAt } from './screens';
 import { NotFound } from './screens/notfound';
 import { SignIn } from './screens/signin';
-import { signIn } from './session';
+import { askSession, follow, keepWish, PAIR_PATH, signIn, takeWish, useIsDevice } from './session';
 import { S } from './strings.en';
-import { applyTheme, theme, type Theme } from './theme';
+
+/** What a phone sees where something is imported or let in. */
+function AtComputer({ title }: { title: string }) {
+  return (
+    <div class="column">
+      <Heading title={title}>{title}</Heading>
+      <p class="lead">{S.atComputer}</p>
+    </div>
+  );
+}
 
 function Screen({ address }: { address: string }) {
   const [path = '', search = ''] = address.split('?');
   const found = screenAt(path);
+  const isDevice = useIsDevice();
   if (!found) return <NotFound />;
+  if (found.entry.isKeepers && isDevice) return <AtComputer title={found.entry.title} />;
   return <Loaded entry={found.entry} params={found.params} query={new URLSearchParams(search)} />;
 }
 
@@ -41,63 +53,46 @@ function Pages({ path }: { path: string }) {
 }
 
 function Settings({ onUnits }: { onUnits: () => void }) {
-  const [chosen, setChosen] = useState<Theme>(theme());
-  const [unit, setUnit] = useState<Units>(units());
   return (
     <details class="settings">
       <summary>{S.settings.label}</summary>
-      <div class="settings-fields">
-        <label>
-          {S.settings.theme}
-          <select
-            value={chosen}
-            onChange={(event) => {
-              const value = event.currentTarget.value as Theme;
-              applyTheme(value);
-              setChosen(value);
-            }}
-          >
-            {Object.entries(S.settings.themes).map(([value, name]) => (
-              <option key={value} value={value}>{name}</option>
-            ))}
-          </select>
-        </label>
-        <label>
-          {S.settings.units}
-          <select
-            value={unit}
-            onChange={(event) => {
-              const value = event.currentTarget.value as Units;
-              keepUnits(value);
-              setUnit(value);
-              onUnits();
-            }}
-          >
-            {Object.entries(S.settings.unitNames).map(([value, name]) => (
-              <option key={value} value={value}>{name}</option>
-            ))}
-          </select>
-        </label>
-      </div>
+      <LookFields onUnits={onUnits} />
     </details>
   );
 }
 
-type Entry = { is: 'in' } | { is: 'trying' } | { is: 'refused'; trouble: Trouble };
+type Entry = { is: 'in' } | { is: 'trying' } | { is: 'refused'; trouble: Trouble } | { is: 'stranger' };
 
-export function App({ signInKey }: { signInKey: string }) {
+/** How this browser comes in: by a sign-in key, by a label's code that wants a session first, or simply. */
+async function enter(signInKey: string, wish: string | undefined): Promise<Entry> {
+  if (wish !== undefined) keepWish(wish);
+  if (signInKey) {
+    const trouble = await signIn(signInKey);
+    if (trouble) return { is: 'refused', trouble };
+  } else if (!(await askSession())) {
+    return { is: 'stranger' };
+  }
+  const to = takeWish();
+  if (to === undefined) return { is: 'in' };
+  follow(to);
+  return { is: 'trying' };
+}
+
+export function App({ signInKey, wish }: { signInKey: string; wish: string | undefined }) {
   const address = usePath();
   const path = address.split('?')[0] ?? '/';
-  const [entry, setEntry] = useState<Entry>({ is: signInKey ? 'trying' : 'in' });
+  const isAsked = signInKey !== '' || wish !== undefined;
+  const [entry, setEntry] = useState<Entry>({ is: isAsked ? 'trying' : 'in' });
   const [, redraw] = useState(0);
+  const isPairing = path === PAIR_PATH;
 
   useEffect(() => {
-    if (entry.is === 'in') warmScreens();
-  }, [entry.is]);
+    if (entry.is === 'in' && !isPairing) warmScreens();
+  }, [entry.is, isPairing]);
 
   useEffect(() => {
-    if (!signInKey) return;
-    void signIn(signInKey).then((trouble) => setEntry(trouble ? { is: 'refused', trouble } : { is: 'in' }));
+    if (isAsked) void enter(signInKey, wish).then(setEntry);
+    else if (!isPairing) void askSession();
   }, []);
 
   return (
@@ -106,12 +101,13 @@ export function App({ signInKey }: { signInKey: string }) {
       <a class="skip" href="#page">{S.skip}</a>
       <header class="top">
         <a class="wordmark" href="/">{S.app}</a>
-        <Pages path={path} />
+        {!isPairing && <Pages path={path} />}
       </header>
       <main id="page" tabIndex={-1}>
         {entry.is === 'in' && <Screen address={address} />}
         {entry.is === 'trying' && <p class="quiet">{S.signIn.working}</p>}
         {entry.is === 'refused' && <SignIn trouble={entry.trouble} />}
+        {entry.is === 'stranger' && <SignIn />}
       </main>
       <Recorded />
       <footer class="foot">

@@ -49,6 +49,7 @@ function isOurs(event: MouseEvent, link: HTMLAnchorElement): boolean {
     (link.target === '' || link.target === '_self') &&
     !link.pathname.startsWith('/api/') &&
     !link.pathname.startsWith('/problems/') &&
+    !/^\/l\//i.test(link.pathname) && // a label's code: the server leads on
     !(link.hash !== '' && link.pathname === location.pathname)
   );
 }

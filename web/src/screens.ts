@@ -14,6 +14,7 @@ export interface ScreenEntry {
   path: string; // '/lots/:id/gate/:use?'
   title: string;
   load: () => Promise<{ default: ComponentType<ScreenProps> }>;
+  isKeepers?: true; // a phone is told that it is done at the computer
 }
 
 export const screens: readonly ScreenEntry[] = [
@@ -39,12 +40,12 @@ export const screens: readonly ScreenEntry[] = [
   { path: '/collection', title: S.pages.collection.name, load: () => import('./screens/collection') },
   { path: '/builds', title: S.pages.builds.name, load: () => import('./screens/builds') },
   { path: '/builds/plan/:code?', title: S.pages.builds.name, load: () => import('./screens/buildplan') },
-  { path: '/moving-in', title: S.pages.moving.name, load: () => import('./screens/movingin') },
+  { path: '/moving-in', title: S.pages.moving.name, load: () => import('./screens/movingin'), isKeepers: true },
 
   // light, air and water
   { path: '/climate', title: S.pages.climate.name, load: () => import('./screens/climate') },
   { path: '/climate/:id', title: S.pages.climate.name, load: () => import('./screens/climate-place') },
-  { path: '/climate/:id/file', title: S.pages.climate.name, load: () => import('./screens/climate-file') },
+  { path: '/climate/:id/file', title: S.pages.climate.name, load: () => import('./screens/climate-file'), isKeepers: true },
 
   // after a find
   { path: '/found', title: S.pages.found.name, load: () => import('./screens/found') },
@@ -73,6 +74,10 @@ export const screens: readonly ScreenEntry[] = [
   { path: '/history', title: S.pages.history.name, load: () => import('./screens/history') },
 
   // the program itself
+  { path: '/phone', title: S.pages.phone.name, load: () => import('./screens/pair'), isKeepers: true },
+  { path: '/p', title: S.pages.join.name, load: () => import('./screens/pair-phone') },
+  { path: '/devices', title: S.pages.devices.name, load: () => import('./screens/devices') },
+  { path: '/settings', title: S.pages.settings.name, load: () => import('./screens/settings') },
   { path: '/pages', title: S.pages.title, load: () => import('./screens/pages') },
   { path: '/unsent', title: S.recording.unsent.title, load: () => import('./screens/unsent') },
 ];
@@ -104,6 +109,9 @@ export const pageLinks: readonly PageLink[] = [
   { to: '/found/trace', ...S.pages.trace, group: 'answers' },
   { to: '/photos', ...S.pages.photos, group: 'plants' },
   { to: '/paper', ...S.pages.paper, group: 'room' },
+  { to: '/phone', ...S.pages.phone, group: 'room' },
+  { to: '/devices', ...S.pages.devices, group: 'room' },
+  { to: '/settings', ...S.pages.settings, group: 'room' },
   { to: '/arrive', ...S.pages.arrive, group: 'record' },
   { to: '/round', ...S.pages.round, group: 'day' },
   { to: '/put', ...S.pages.put, group: 'record' },

@@ -45,6 +45,8 @@ static const struct {
     {"POST", "/api/v1/photos", false},
     {"PUT", "/api/v1/devices/{id}", true}, /* settings */
     {"DELETE", "/api/v1/devices/{id}", true},
+    {"PUT", "/api/v1/settings/calendar", true},
+    {"PUT", "/api/v1/settings/labels", true},
     {"POST", "/api/v1/lan", true},
     {"DELETE", "/api/v1/lan", true},
     {"POST", "/api/v1/pairing", true},
@@ -222,7 +224,7 @@ static void test_every_route(void **state)
             }
         }
     }
-    check_int(n_keepers, (int)(sizeof keepers_reads / sizeof keepers_reads[0]) + 15);
+    check_int(n_keepers, (int)(sizeof keepers_reads / sizeof keepers_reads[0]) + 17);
 }
 
 /* ---- events ---- */

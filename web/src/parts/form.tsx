@@ -35,9 +35,10 @@ export function Field({ label, hint, unit, problem, isOptional, children }: Comm
   );
 }
 
-export function TextField({ value, onValue, list, suggestions, ...rest }: Common & {
+export function TextField({ value, onValue, list, suggestions, isDigits, ...rest }: Common & {
   value: string;
   onValue: (value: string) => void;
+  isDigits?: boolean; // the keys that a phone offers
   list?: string;
   suggestions?: readonly string[]; // offered while typing; anything else may be typed
 }) {
@@ -47,7 +48,7 @@ export function TextField({ value, onValue, list, suggestions, ...rest }: Common
     <Field {...rest}>
       {(ties) => (
         <>
-          <input type="text" autocomplete="off" {...ties} {...(listId ? { list: listId } : {})} value={value} onInput={(event) => onValue(event.currentTarget.value)} />
+          <input type="text" autocomplete="off" {...(isDigits ? { inputMode: 'numeric' as const } : {})} {...ties} {...(listId ? { list: listId } : {})} value={value} onInput={(event) => onValue(event.currentTarget.value)} />
           {suggestions && <datalist id={`${own}l`}>{suggestions.map((one) => <option key={one} value={one} />)}</datalist>}
         </>
       )}

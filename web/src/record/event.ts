@@ -55,13 +55,21 @@ export function moment(ms: number): string {
 }
 
 const DEVICE_KEY = 'fernlock.device';
+const OWN = 'browser ';
 const SEQ_KEY = 'fernlock.seq';
+
+/** What the server calls this device in the journal; null: a browser of the keeper, which has a name of its own. */
+export function keepDevice(label: string | null): void {
+  const kept = localStorage.getItem(DEVICE_KEY);
+  if (label) localStorage.setItem(DEVICE_KEY, label);
+  else if (kept && !kept.startsWith(OWN)) localStorage.removeItem(DEVICE_KEY);
+}
 
 /** Which device this is: made once, kept in this browser. */
 export function device(): string {
   const kept = localStorage.getItem(DEVICE_KEY);
   if (kept) return kept;
-  const made = `browser ${newId().slice(0, 8)}`;
+  const made = `${OWN}${newId().slice(0, 8)}`;
   localStorage.setItem(DEVICE_KEY, made);
   return made;
 }

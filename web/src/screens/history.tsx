@@ -5,8 +5,10 @@ import { client } from '../api';
 import type { components } from '../../build/api';
 import { Back } from '../parts/pick';
 import { Heading, Shown } from '../parts/screen';
+import { device } from '../record/event';
 import { once, useRecord } from '../record/use';
 import type { ScreenProps } from '../screens';
+import { useIsDevice } from '../session';
 import { tell as T } from '../strings/tell.en';
 import { S, t } from '../strings.en';
 
@@ -17,7 +19,9 @@ type Entry = components['schemas']['History']['events'][number];
 
 function Line({ entry }: { entry: Entry }) {
   const { record } = useRecord();
-  const target = entry.is_voided ? entry.voided_by : entry.id;
+  const isDevice = useIsDevice();
+  const isOurs = !isDevice || entry.device === device(); // a phone takes back what it recorded itself
+  const target = !isOurs ? undefined : entry.is_voided ? entry.voided_by : entry.id;
   const act = once(() => {
     if (target) void record(entry.text, [{ kind: 'event_voided', body: { event: target } }]);
   });

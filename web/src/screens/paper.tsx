@@ -7,6 +7,7 @@ import { client, settle } from '../api';
 import { NumberField, readNumber, SelectField } from '../parts/form';
 import { Heading } from '../parts/screen';
 import type { ScreenProps } from '../screens';
+import { useIsDevice } from '../session';
 import { t } from '../strings.en';
 import { paper as P } from '../strings/paper.en';
 import { SheetIn } from './paper-sheet';
@@ -102,6 +103,7 @@ function Calendar() {
   const [isOpen, setOpen] = useState<boolean | undefined>(undefined);
   const open = isOpen ?? answer.data?.is_open ?? false;
   const [address, setAddress] = useState('');
+  const isDevice = useIsDevice();
   const make = async () => {
     const made = await settle(client.POST('/api/v1/calendar/address', { body: {} as never }));
     if ('trouble' in made) return setTold(made.trouble.status === 403 ? P.ownerOnly : made.trouble.title);
@@ -120,8 +122,9 @@ function Calendar() {
       <p><a href="/api/v1/calendar.ics" download>{P.calendarFile}</a></p>
       <p>{open ? P.calendarOpen : P.calendarShut}</p>
       <p class="acts">
-        <button type="button" onClick={() => void make()}>{open ? P.calendarNew : P.calendarMake}</button>
-        {open && <button type="button" onClick={() => void close()}>{P.calendarClose}</button>}
+        {isDevice && <span class="quiet">{P.ownerOnly}</span>}
+        {!isDevice && <button type="button" onClick={() => void make()}>{open ? P.calendarNew : P.calendarMake}</button>}
+        {open && !isDevice && <button type="button" onClick={() => void close()}>{P.calendarClose}</button>}
       </p>
       <div role="status">
         {address && (
@@ -139,6 +142,7 @@ function Calendar() {
 export default function PaperScreen({ query }: ScreenProps) {
   const lot = query.get('lot') ?? '';
   const place = query.get('place') ?? '';
+  const isDevice = useIsDevice();
   return (
     <div class="column">
       <div class="head">
@@ -148,11 +152,13 @@ export default function PaperScreen({ query }: ScreenProps) {
       <Labels key={lot || place} one={lot || place} />
       <Sheets lot={lot} place={place} />
       <Calendar />
-      <SheetIn />
-      <Part id="data" title={P.data}>
-        <p>{P.dataText}</p>
-        <p class="acts"><a class="button" href="/api/v1/export" download>{P.dataLink}</a></p>
-      </Part>
+      {!isDevice && <SheetIn />}
+      {!isDevice && (
+        <Part id="data" title={P.data}>
+          <p>{P.dataText}</p>
+          <p class="acts"><a class="button" href="/api/v1/export" download>{P.dataLink}</a></p>
+        </Part>
+      )}
     </div>
   );
 }

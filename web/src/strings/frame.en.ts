@@ -15,6 +15,7 @@ export const frame = {
   keptOld: 'What you see is from before.',
   again: 'Try again',
   few: { more: 'Show {n} more', of: '{shown} of {all} are shown.', asking: 'Asking what is quiet enough…' },
+  atComputer: 'This is done at the computer where fernlock runs. A phone records what happened, and takes back its own.',
   scale: { label: 'Scale, from 1 in 1,000 to 1 in 1', ticks: ['1 in 1,000', '1 in 100', '1 in 10', '1 in 1'] },
   marks: { open: 'quiet enough', shut: 'not yet', barred: 'on hold', home: 'established' },
   effort: { glance: 'a glance', careful: 'a careful look', roots: 'a look at the roots' },
