@@ -51,7 +51,7 @@ function OneLot({ weighed }: { weighed: Weighed }) {
   const { lot } = weighed;
   return (
     <section aria-labelledby={`door-${lot.code}`}>
-      <h2 id={`door-${lot.code}`}><a href={paths.lot(lot.code)}>{lot.name}</a></h2>
+      <h2 id={`door-${lot.code}`}><a href={paths.lot(lot.code)}>{lot.name}, {lot.code}</a></h2>
       <p class="quiet">
         {tn(W.plants, weighed.plants)}, {t(W.from, { source: weighed.source_name })} ·{' '}
         <a href={`${paths.lot(lot.code)}#photos`}>{W.photo}<span class="hidden">: {lot.name}</span></a>
