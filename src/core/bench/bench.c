@@ -5,7 +5,7 @@
 
 #include "core/bench/inner.h"
 
-#define EFFORT_USUAL 1500000
+#define EFFORT_USUAL 4000000
 
 size_t fl_bench_work_bytes(void)
 {

@@ -123,7 +123,7 @@ typedef struct fl_bench_sheet {
 /* Bytes of working memory that fl_bench_schedule needs (about 14 MB), aligned for any type. */
 size_t fl_bench_work_bytes(void);
 
-/* Makes the run sheet. effort: how many pieces of work the search may append in all; 0: 1 500 000,
+/* Makes the run sheet. effort: how many pieces of work the search may append in all; 0: 4 000 000,
  * some tenths of a second for 12 lots. The same plan and effort give the same sheet.
  * Errors: FL_EDOMAIN or FL_ETOOBIG naming lot and step for a plan out of range: no lots, a step
  * without any time, a tub needed but none there, a risk that is no number.

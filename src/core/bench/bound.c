@@ -64,7 +64,7 @@ typedef struct rest {
     int stand_s;        /* of dips still to begin */
     int dip_s;          /* the same with putting in and taking out */
     int long_s;         /* tasks that fit beside no dip */
-    int gap_s;          /* waits inside purchases, idle or in washes */
+    int gap_s[2];       /* waits inside purchases, idle or in washes */
     unsigned purchases; /* that still have work */
     unsigned loads;     /* that still need a tub */
 } rest;
@@ -91,9 +91,9 @@ static void add_tubs(rest *r, const order *o, const shop *s, int lot, int begin_
 }
 
 /* Of a purchase of several lots, told at its first, as long as none of them was begun. */
-static int gap_of(const order *o, const shop *s, int lot)
+static int gap_of(const order *o, const shop *s, int lot, int v)
 {
-    if (s->gap_s[lot] == 0) {
+    if (s->gap_s[v][lot] == 0) {
         return 0;
     }
     for (int k = 0; k < s->n_lots; k++) {
@@ -101,7 +101,7 @@ static int gap_of(const order *o, const shop *s, int lot)
             return 0;
         }
     }
-    return s->gap_s[lot];
+    return s->gap_s[v][lot];
 }
 
 static rest rest_of(const order *o, const shop *s, int rank, int from_s, bool has_gaps)
@@ -116,7 +116,9 @@ static rest rest_of(const order *o, const shop *s, int rank, int from_s, bool ha
         if (next < s->first[lot + 1]) {
             int begin_s = later(from_s, end_s);
             r.hands_s += s->hands_left_s[next];
-            r.gap_s += has_gaps ? s->gap_left_s[next] + gap_of(o, s, lot) : 0;
+            for (int v = 0; v < 2 && has_gaps; v++) {
+                r.gap_s[v] += s->gap_left_s[v][next] + gap_of(o, s, lot, v);
+            }
             r.chain_end_s = later(r.chain_end_s, begin_s + s->chain_left_s[next]);
             r.purchases |= 1u << s->tasks[next].purchase;
             end_s = begin_s + s->chain_left_s[next] + s->tail_s[lot];
@@ -166,7 +168,7 @@ static int rank_end_s(const rest *r, const shop *s, int from_s, int washes)
 {
     int n_tubs = s->plan->n_tubs;
     int end_s = later(r->chain_end_s,
-                      from_s + r->hands_s + r->gap_s + washes * s->plan->chores.hand_wash_s);
+                      from_s + r->hands_s + r->gap_s[0] + washes * s->plan->chores.hand_wash_s);
     if (r->after_tub_s < INT_MAX) {
         end_s = later(end_s, from_s + (r->tub_s + n_tubs - 1) / n_tubs + r->after_tub_s);
     }
@@ -180,7 +182,7 @@ static int rank_end_s(const rest *r, const shop *s, int from_s, int washes)
  * counts here only. */
 typedef struct total {
     int hands_s;
-    int gap_s;
+    int gap_s[2];
     int tub_s;
     int after_tub_s; /* of the last rank that needs tubs */
     unsigned loads;
@@ -201,7 +203,8 @@ static total total_of(const order *o, const shop *s, int last_rank, bool has_gap
             t.rank_end_s =
                 later(rank_end_s(&r, s, from_s, washes), hands_and_rest_s(o, s, rank, from_s));
             t.hands_s += r.hands_s + washes * s->plan->chores.hand_wash_s;
-            t.gap_s += r.gap_s;
+            t.gap_s[0] += r.gap_s[0];
+            t.gap_s[1] += r.gap_s[1];
             t.loads |= r.loads;
             if (r.after_tub_s < INT_MAX) {
                 t.tub_s += r.tub_s;
@@ -220,8 +223,12 @@ static int bound_s(const order *o, const shop *s, goal by, int last_rank, bool h
     int now_s = fl_bench_order_end_s(o, s);
     total t = total_of(o, s, last_rank, has_gaps);
     int cleans = cleans_of(o, s, t.loads);
-    /* a tub may be disinfected in a wait, so of waits and disinfecting only the larger counts */
-    int end_s = later(t.rank_end_s, now_s + t.hands_s + later(cleans * c->tub_hands_s, t.gap_s));
+    /* A tub may be disinfected in a wait: either none fills one, or all of them fill each. Beyond
+     * those that the evening calls for, one more costs at least what it fills. */
+    int sure = cleans < s->n_cleans ? cleans : s->n_cleans;
+    int more_s =
+        later(later(cleans * c->tub_hands_s, t.gap_s[0]), sure * c->tub_hands_s + t.gap_s[1]);
+    int end_s = later(t.rank_end_s, now_s + t.hands_s + more_s);
     if (t.tub_s > 0) {
         int tub_s = t.tub_s + cleans * (c->tub_hands_s + c->tub_contact_s);
         int n_tubs = s->plan->n_tubs;

@@ -8,6 +8,7 @@
 
 #define REACH 16 /* how far an entry is moved */
 #define KICKS 3
+#define MARGIN_S 40 /* of wandering, at its beginning */
 
 typedef struct sequence {
     int n;
@@ -173,6 +174,42 @@ static bool swap_lots(climb *c, int a, int b)
     return true;
 }
 
+/* Whose plants an entry of the present sequence touches; -1: a tub is disinfected. */
+static int purchase_of(const climb *c, int k)
+{
+    short what = c->now.what[k];
+    return what >= 0 ? c->se->shop->tasks[what].purchase : -1;
+}
+
+/* c->trial: entries [i, i + n) moved to stand before entry j, which is none of them; false when
+ * they would pass one of their own lots. */
+static bool move_block(climb *c, int i, int n, int j)
+{
+    const short *now = c->now.what;
+    unsigned lots = 0;
+    for (int k = i; k < i + n; k++) {
+        lots |= now[k] >= 0 ? 1u << lot_of(c->se, now[k]) : 0u;
+    }
+    for (int k = j < i ? j : i + n; k < (j < i ? i : j); k++) {
+        if (now[k] >= 0 && (lots & (1u << lot_of(c->se, now[k]))) != 0) {
+            return false;
+        }
+    }
+    c->trial.n = c->now.n;
+    if (j < i) {
+        memcpy(c->trial.what, now, (size_t)j * sizeof now[0]);
+        memcpy(c->trial.what + j, now + i, (size_t)n * sizeof now[0]);
+        memcpy(c->trial.what + j + n, now + j, (size_t)(i - j) * sizeof now[0]);
+        memcpy(c->trial.what + i + n, now + i + n, (size_t)(c->now.n - i - n) * sizeof now[0]);
+    } else {
+        memcpy(c->trial.what, now, (size_t)i * sizeof now[0]);
+        memcpy(c->trial.what + i, now + i + n, (size_t)(j - i - n) * sizeof now[0]);
+        memcpy(c->trial.what + j - n, now + i, (size_t)n * sizeof now[0]);
+        memcpy(c->trial.what + j, now + j, (size_t)(c->now.n - j) * sizeof now[0]);
+    }
+    return true;
+}
+
 static bool is_spent(const climb *c)
 {
     return c->se->looked_at >= c->se->effort;
@@ -225,6 +262,54 @@ static bool improve_by_dropping(climb *c)
     return has_improved;
 }
 
+/* The end of the run of one purchase that begins at entry i. */
+static int run_end(const climb *c, int i)
+{
+    int k = i + 1;
+    while (k < c->now.n && purchase_of(c, k) == purchase_of(c, i)) {
+        k++;
+    }
+    return k;
+}
+
+/* True where a piece of entry i's run would stand beside another run of its purchase. */
+static bool is_beside(const climb *c, int i, int j)
+{
+    int purchase = purchase_of(c, i);
+    bool is_before = j < c->now.n && purchase_of(c, j) == purchase;
+    bool is_after = j > 0 && purchase_of(c, j - 1) == purchase;
+    return is_before || is_after;
+}
+
+/* Entries [i, i + n) to every edge of another run of their purchase, until one is better. */
+static bool join_block(climb *c, int i, int n)
+{
+    for (int j = 0; j <= c->now.n && !is_spent(c); j++) {
+        bool is_edge = j == 0 || j == c->now.n || purchase_of(c, j - 1) != purchase_of(c, j);
+        bool is_elsewhere = j < i || j > i + n;
+        if (is_edge && is_elsewhere && is_beside(c, i, j) && move_block(c, i, n, j) &&
+            try_trial(c, j < i ? j : i)) {
+            return true;
+        }
+    }
+    return false;
+}
+
+/* Joins two runs of one purchase: all or part of a run moves to stand beside the other, and hands
+ * go back once less. */
+static bool improve_by_joining(climb *c)
+{
+    bool has_improved = false;
+    for (int i = 0; i < c->now.n && !is_spent(c); i++) {
+        bool has_moved = false;
+        for (int n = run_end(c, i) - i; n > 0 && !has_moved && purchase_of(c, i) >= 0; n--) {
+            has_moved = join_block(c, i, n);
+        }
+        has_improved = has_improved || has_moved;
+    }
+    return has_improved;
+}
+
 static bool improve_by_swaps(climb *c)
 {
     bool has_improved = false;
@@ -256,6 +341,50 @@ static void kick(climb *c)
     }
 }
 
+/* Any move, at random; false when it cannot be done. *from: the first entry that changes. */
+static bool any_move(climb *c, int *from)
+{
+    int i = pick(c, c->now.n);
+    int kind = pick(c, 8);
+    *from = 0;
+    if (kind == 0) {
+        return swap_lots(c, pick(c, c->se->shop->n_lots), pick(c, c->se->shop->n_lots));
+    }
+    if (kind <= 3) { /* a piece of a run beside another of its purchase */
+        int end = run_end(c, i);
+        int n = pick(c, 2) == 0 ? end - i : 1 + pick(c, end - i);
+        int j = pick(c, c->now.n + 1);
+        for (int tries = 0; tries < c->now.n; tries++, j = (j + 1) % (c->now.n + 1)) {
+            if (is_beside(c, i, j) && (j < i || j > i + n)) {
+                *from = j < i ? j : i;
+                return move_block(c, i, n, j);
+            }
+        }
+        return false;
+    }
+    int j = i + pick(c, 2 * REACH + 1) - REACH;
+    *from = j < i ? j : i;
+    return j >= 0 && j < c->now.n && j != i && move_entry(c, i, j);
+}
+
+/* Moves taken at random as long as the evening gets no longer than a margin that shrinks to
+ * nothing (threshold accepting: Dueck and Scheuer 1990). */
+static void wander(climb *c, size_t until)
+{
+    const size_t begin = c->se->looked_at;
+    while (c->se->looked_at < until) {
+        int from = 0;
+        value v;
+        size_t left = until - c->se->looked_at;
+        int most_s = (int)((double)MARGIN_S * (double)left / (double)(until - begin));
+        value limit = {c->now_value.finish_s + pick(c, most_s + 1), INT64_MAX};
+        c->se->looked_at++;
+        if (any_move(c, &from) && play(c, from, &limit, &v)) {
+            settle_on(c, from);
+        }
+    }
+}
+
 void fl_bench_improve(search *se, const order *start)
 {
     climb c = {.se = se, .start = start};
@@ -263,8 +392,12 @@ void fl_bench_improve(search *se, const order *start)
     if (c.now.n == 0) {
         return;
     }
+    wander(&c,
+           se->looked_at + (se->effort > se->looked_at ? (se->effort - se->looked_at) / 4 * 3 : 0));
+    begin_at(&c, &se->best);
     while (!is_spent(&c)) {
         bool has_improved = improve_by_moves(&c);
+        has_improved = improve_by_joining(&c) || has_improved;
         has_improved = improve_by_swaps(&c) || has_improved;
         has_improved = improve_by_dropping(&c) || has_improved;
         if (!has_improved && !is_spent(&c)) {

@@ -46,11 +46,14 @@ typedef struct shop {
     short by_rest[TASKS_MAX];      /* tasks by rank, then by what follows them in their lot, longest
                                       first */
     int tail_s[FL_BENCH_LOTS_MAX]; /* unattended time after the lot's last task */
-    int tub_left_s[TASKS_MAX];    /* time in tubs of the lot's steps that begin from this task on */
-    int dip_left_s[TASKS_MAX];    /* the part of it in steps that may not overrun */
-    int long_left_s[TASKS_MAX];   /* hands-on tasks that fit beside no such step */
-    int gap_left_s[TASKS_MAX];    /* waits or washes from this task on, of a purchase of one lot */
-    int gap_s[FL_BENCH_LOTS_MAX]; /* of a purchase of several, at its first lot of a rank */
+    int tub_left_s[TASKS_MAX];  /* time in tubs of the lot's steps that begin from this task on */
+    int dip_left_s[TASKS_MAX];  /* the part of it in steps that may not overrun */
+    int long_left_s[TASKS_MAX]; /* hands-on tasks that fit beside no such step */
+    /* Waits or washes: [0] when nothing is disinfected in them, [1] when all n_cleans are. */
+    int gap_left_s[2][TASKS_MAX];         /* from this task on, of a purchase of one lot */
+    int gap_s[2][FL_BENCH_LOTS_MAX];      /* of a purchase of several, at its first lot of a rank */
+    int n_cleans;                         /* tubs that the evening calls for to be disinfected */
+    int least_other_s[FL_BENCH_LOTS_MAX]; /* of a lot: the shortest work of another purchase */
     unsigned gap_lots[FL_BENCH_LOTS_MAX]; /* mask of its lots, to be untouched for gap_s to hold */
     int after_tub_s[FL_BENCH_LOTS_MAX];   /* from the end of the lot's last tub to its last task */
 } shop;
@@ -188,9 +191,13 @@ void fl_bench_outlook(const order *o, const search *se, outlook *out);
 /* True when whatever can follow b can follow a, and no later. */
 bool fl_bench_is_ahead(const order *a, const outlook *ahead, const order *b, const outlook *behind);
 
-/* gaps.c: what the waits of a purchase's lots of one rank cost at least, idle or in washes; 0 when
- * that would take too long to find out. */
-int fl_bench_gaps_s(const shop *s, const int *lots, int n_lots);
+/* gaps.c: what the waits of a purchase's lots of one rank cost at least, idle or in washes, with
+ * n_cleans tubs of its own disinfected in each; less than that where it would take too long to
+ * find out. */
+int fl_bench_gaps_s(const shop *s, const int *lots, int n_lots, int n_cleans);
+/* What one wait after a task costs at least, with so many tubs of its purchase disinfected in
+ * it. */
+int fl_bench_wait_cost_s(const shop *s, const task *t, int wait_s, int n_cleans);
 
 /* improve.c: betters se->best by moving entries about, until the effort is spent. */
 void fl_bench_improve(search *se, const order *start);

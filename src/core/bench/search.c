@@ -8,6 +8,7 @@
 #include "core/bench/inner.h"
 
 #define WIDTH_NARROW 40
+#define SMALL_TASKS 48 /* of more pieces of work no wide sweep finishes */
 
 /* Hands-off time so far: of orders that promise the same, the busier is tried first. */
 static int idle_s(const order *o, const shop *s)
@@ -242,20 +243,21 @@ void fl_bench_search(search *se, const order *start)
     search_serial(se, start);
     se->looked_at = 0;
     se->is_complete = sweep_narrow(se, start);
+    bool is_small = se->shop->n_tasks - start->n <= SMALL_TASKS;
     if (!se->is_complete) {
         se->looked_at = 0;
-        se->effort = effort / 3;
+        se->effort = is_small ? effort / 3 : effort;
         fl_bench_improve(se, start);
+    }
+    if (!se->is_complete && is_small) { /* small enough to be finished */
         se->looked_at = 0;
-        se->effort = effort / 3;
         se->width = WIDTH_MAX;
         se->weight = 1;
         se->is_complete = sweep(se, start);
-    }
-    if (!se->is_complete) {
         se->looked_at = 0;
-        se->effort = effort / 3;
-        fl_bench_improve(se, start);
+        if (!se->is_complete) {
+            fl_bench_improve(se, start);
+        }
     }
     se->effort = effort;
 }

@@ -344,6 +344,39 @@ static void sum_tubs(shop *s, int lot, int longest_dip)
     }
 }
 
+/* Purchases that need a tub and find none, at the beginning. */
+static void count_cleans(shop *s)
+{
+    unsigned loads = 0;
+    int n = 0;
+    for (int i = 0; i < s->n_tasks; i++) {
+        loads |= s->tasks[i].takes_tub ? 1u << s->tasks[i].purchase : 0u;
+    }
+    for (int i = 0; i < s->plan->n_tubs; i++) {
+        n -= s->tub_purchase[i] < 0 ? 1 : 0;
+        loads &= s->tub_purchase[i] < 0 ? ~0u : ~(1u << s->tub_purchase[i]);
+    }
+    for (; loads != 0; loads &= loads - 1) {
+        n++;
+    }
+    s->n_cleans = n > 0 ? n : 0;
+}
+
+/* What hands could do at the least between leaving a lot's purchase and coming back. */
+static void find_least_others(shop *s)
+{
+    for (int lot = 0; lot < s->n_lots; lot++) {
+        int least_s = s->plan->chores.tub_hands_s;
+        for (int i = 0; i < s->n_tasks; i++) {
+            const task *t = &s->tasks[i];
+            bool is_other =
+                t->rank == s->rank_of[lot] && t->purchase != s->tasks[s->first[lot]].purchase;
+            least_s = is_other && t->hands_s < least_s ? t->hands_s : least_s;
+        }
+        s->least_other_s[lot] = least_s;
+    }
+}
+
 /* The waits of each purchase, rank by rank. */
 static void find_gaps(shop *s)
 {
@@ -363,13 +396,16 @@ static void find_gaps(shop *s)
             }
         }
         if (n > 1 && is_first && !is_running) {
-            s->gap_s[lot] = fl_bench_gaps_s(s, lots, n);
+            s->gap_s[0][lot] = fl_bench_gaps_s(s, lots, n, 0);
+            s->gap_s[1][lot] = fl_bench_gaps_s(s, lots, n, s->n_cleans);
         }
-        int gap_s = 0;
-        for (int i = s->first[lot + 1] - 2; n == 1 && i >= s->first[lot]; i--) {
-            int wash_s = s->plan->chores.hand_wash_s;
-            gap_s += s->tasks[i].lag_s < wash_s ? s->tasks[i].lag_s : wash_s;
-            s->gap_left_s[i] = gap_s;
+        for (int v = 0; v < 2 && n == 1; v++) {
+            int gap_s = 0;
+            for (int i = s->first[lot + 1] - 2; i >= s->first[lot]; i--) {
+                const task *t = &s->tasks[i];
+                gap_s += fl_bench_wait_cost_s(s, t, t->lag_s, v == 0 ? 0 : s->n_cleans);
+                s->gap_left_s[v][i] = gap_s;
+            }
         }
     }
 }
@@ -451,6 +487,8 @@ fl_status fl_bench_tasks(const fl_bench_plan *plan, shop *out, fl_err *err)
     name_begun(s, purchase);
     ease_overdue(s);
     sort_by_rest(s);
+    count_cleans(s);
+    find_least_others(s);
     find_gaps(s);
     int longest_dip = longest_dip_s(s);
     for (int lot = 0; lot < s->n_lots; lot++) {
