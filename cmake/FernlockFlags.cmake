@@ -47,6 +47,10 @@ if(NOT APPLE)
   target_link_options(fl_flags INTERFACE -Wl,-z,relro,-z,now)
 endif()
 
+if(FL_FUZZ)
+  target_compile_options(fl_flags INTERFACE $<$<COMPILE_LANGUAGE:C>:-fsanitize=fuzzer-no-link>)
+endif()
+
 # Functions that src/ may not call: declared deprecated in banned.h, and that warning is an error.
 add_library(fl_banned INTERFACE)
 target_compile_options(fl_banned INTERFACE

@@ -5,6 +5,7 @@
 #include <math.h>
 #include <string.h>
 
+#include "app/sheet_in.h"
 #include "base/num.h"
 
 #define COUNT_MAX 100000
@@ -266,11 +267,27 @@ static fl_status read_cells(reader *r, fl_sv line, fl_err *err)
     return status == FL_OK ? add_plant(r, plant, count, err) : status;
 }
 
+/* Names are one line of text: an event takes no control character but the tab between cells. */
+static bool has_control(fl_sv line)
+{
+    for (size_t i = 0; i < line.len; i++) {
+        unsigned char c = (unsigned char)line.ptr[i];
+        if ((c < 0x20 && c != '\t') || c == 0x7f) {
+            return true;
+        }
+    }
+    return false;
+}
+
 static fl_status read_line(reader *r, fl_sv raw, fl_err *err)
 {
     const fl_sv line = fl_sv_trim(raw);
     const size_t colon = first_of(line, ':');
     if (line.len == 0) {
+        return FL_OK;
+    }
+    if (has_control(line)) {
+        add_trouble(r, "it has a control character: give plain text");
         return FL_OK;
     }
     if (first_of(line, '\t') < line.len) {
@@ -295,12 +312,14 @@ fl_status fl_moving_in_read(const fl_room *room, fl_sv text, fl_id key, fl_arena
                          .lots = FL_ARENA_ARRAY(arena, fl_moving_lot, FL_MOVING_IN_LOTS_MAX),
                          .troubles = FL_ARENA_ARRAY(arena, fl_moving_trouble, TROUBLES_MAX)};
     reader r = {.room = room, .key = key, .arena = arena, .out = &made};
-    fl_sv rest = text;
+    fl_sv rest;
+    const char *encoding = NULL;
     fl_status status = FL_OK;
     if (text.len > FL_MOVING_IN_BYTES_MAX) {
         return fl_fail(err, FL_ETOOBIG, "the list has %zu bytes: at most %d, give it in parts",
                        text.len, FL_MOVING_IN_BYTES_MAX);
     }
+    rest = fl_sheet_decode(text, arena, &encoding); /* what a spreadsheet's program saved */
     while (status == FL_OK && rest.len > 0) {
         r.line++;
         status = read_line(&r, fl_sv_split(&rest, '\n'), err);

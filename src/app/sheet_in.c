@@ -168,12 +168,31 @@ static bool has_column(const reading *r, fl_sheet_field field)
     return false;
 }
 
+/* A cell as one line: a line break in it, or another control character, becomes a space; events
+ * take none in names. A note keeps its lines. */
+static fl_sv one_line(const reading *r, fl_sv text, bool is_note)
+{
+    char *line = NULL;
+    for (size_t i = 0; i < text.len; i++) {
+        unsigned char c = (unsigned char)text.ptr[i];
+        bool is_kept = is_note && (c == '\n' || c == '\r' || c == '\t');
+        if ((c < 0x20 || c == 0x7f) && !is_kept) {
+            if (line == NULL) {
+                line = FL_ARENA_ARRAY(r->arena, char, text.len);
+                memcpy(line, text.ptr, text.len);
+            }
+            line[i] = ' ';
+        }
+    }
+    return fl_sv_trim(line != NULL ? (fl_sv){line, text.len} : text);
+}
+
 /* The row's text of a field; empty without a column. */
 static fl_sv cell(const reading *r, size_t row, fl_sheet_field field)
 {
     for (size_t i = 0; i < r->out.n_columns; i++) {
         if (r->out.columns[i].field == field) {
-            return fl_sv_trim(fl_csv_text(&r->csv, row, i));
+            return one_line(r, fl_csv_text(&r->csv, row, i), field == FL_SHEET_NOTE);
         }
     }
     return FL_SV("");

@@ -106,6 +106,9 @@ static void test_what_is_not_understood(void **state)
     read_list(&s, "place\tplant\tcount\nLedge\tfern\t2\n"); /* names of columns come first */
     check_int(s.m.n_troubles, 0);
     check_int(s.m.n_lots, 1);
+    read_list(&s, "Tank: P\x01ilea\nTank: Ficus\x7f"); /* found by tests/fuzz/fuzz_lots */
+    check_int(s.m.n_troubles, 2);
+    check_contains(s.m.troubles[0].text.ptr, "a control character");
     strike_stage(&s);
 }
 

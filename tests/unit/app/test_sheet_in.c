@@ -146,6 +146,20 @@ static void test_troubles_name_their_lines(void **state)
 }
 
 /* Days and months never change places by guess. */
+/* Found by tests/fuzz/fuzz_lots: an event takes one line, and a cell may hold more. */
+static void test_a_name_is_one_line(void **state)
+{
+    rig r;
+    (void)state;
+    begin(&r);
+    fl_sheet_in sheet =
+        read_text(&r, FL_SV("Plant;Notes\r\n\"creeping\nfig\x0b\";\"a\nb\x02\"\r\n"));
+    check_int(sheet.n_troubles, 0);
+    check_sv(sheet.rows[0].lot.plant, "creeping fig");
+    check_sv(sheet.rows[0].lot.note, "a\nb");
+    end(&r);
+}
+
 static void test_dates(void **state)
 {
     static const struct {
@@ -286,6 +300,7 @@ static const struct CMUnitTest tests[] = {
     cmocka_unit_test(test_columns_and_rows),
     cmocka_unit_test(test_matching),
     cmocka_unit_test(test_troubles_name_their_lines),
+    cmocka_unit_test(test_a_name_is_one_line),
     cmocka_unit_test(test_dates),
     cmocka_unit_test(test_dates_of_a_file),
     cmocka_unit_test(test_encodings),
