@@ -371,6 +371,8 @@ static fl_status ask(fl_chances *chances, const fl_room *room, fl_arena *arena, 
     bool needs_steps = fl_room_unsplit(room, lot)->origin == FL_KIND_LOT_ARRIVED;
     in.steps_needed = needs_steps ? fl_prep_called_for(&plan) : 0;
     in.steps_done = fl_steps_done(room, lot);
+    in.asks_prills = needs_steps && (lot->form == FL_FORM_POTTED || lot->form == FL_FORM_PLUG);
+    in.prills = fl_steps_prills(room, lot);
     in.residue = r.residue;
     in.pathogen = r.pathogen;
     fl_gate_decide(&in, &r.answer);

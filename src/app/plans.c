@@ -101,6 +101,22 @@ unsigned fl_steps_done(const fl_room *room, const fl_lot *lot)
     return mask;
 }
 
+fl_prills fl_steps_prills(const fl_room *room, const fl_lot *lot)
+{
+    fl_prills last = FL_PRILLS_NOT_TOLD;
+    for (size_t i = 0; i < room->n_events; i++) {
+        const fl_event *event = &room->events[i];
+        for (size_t k = 0; event->kind == FL_KIND_STEP_DONE && k < event->body.step_done.n_steps;
+             k++) {
+            const fl_ev_step *step = &event->body.step_done.steps[k];
+            if (step->prills != FL_PRILLS_NOT_TOLD && was_done_to(room, step, lot, event->at_s)) {
+                last = step->prills;
+            }
+        }
+    }
+    return last;
+}
+
 /* ---- the recipe ---- */
 
 /* 5 parts of product in 100 by volume: common practice, no source. */

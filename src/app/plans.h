@@ -13,6 +13,10 @@ void fl_plan_for_lot(const fl_room *room, const fl_lot *lot, fl_prep_plan *out);
 /* Steps that were done to the lot since the last find on it: mask of 1u << fl_step. */
 unsigned fl_steps_done(const fl_room *room, const fl_lot *lot);
 
+/* What was last told of the fertiliser prills among its roots, when it was stripped; a split has
+ * what was told of its lot before. */
+fl_prills fl_steps_prills(const fl_room *room, const fl_lot *lot);
+
 /* Since when steps count for a lot: the last find on it; INT64_MIN without one. */
 int64_t fl_steps_since(const fl_room *room, const fl_lot *lot);
 

@@ -14,7 +14,7 @@
 #include "view/recipe.h"
 #include "view/words.h"
 
-enum { TUB_ML = FL_OPTION_FIRST, LABEL, TUBS, LOST, START, DONE, TUB, EXCEPT };
+enum { TUB_ML = FL_OPTION_FIRST, LABEL, TUBS, LOST, START, DONE, TUB, EXCEPT, PRILLS };
 
 static const fl_arg options[] = {
     FL_OPTIONS_RECORDING,
@@ -32,6 +32,9 @@ static const fl_arg options[] = {
              .help = "with --done: all were in this one tub; else each purchase had its own"},
     [EXCEPT] = {"except", FL_ARG_TEXT, .is_repeatable = true,
                 .help = "with --done: LOT:STEP that was not done"},
+    [PRILLS] = {"prills", FL_ARG_TEXT, .choices = "not_told|removed|none_seen|left",
+                .help = "fertiliser prills among the roots: with --done as they were stripped; "
+                        "else of the lots named, as they were unpotted to look"},
 };
 
 /* ---- the plan in text ---- */
@@ -165,6 +168,46 @@ static fl_status show_plans(fl_session *s, const fl_tonight *evening, const fl_b
 
 /* ---- done ---- */
 
+static fl_prills prills_told(const fl_call *call)
+{
+    return call->value[PRILLS].is_given ? (fl_prills)call->value[PRILLS].choice
+                                        : FL_PRILLS_NOT_TOLD;
+}
+
+/* The lots named were unpotted, looked through for prills, and potted up again. */
+static fl_status record_prills(fl_call *call, const fl_tonight *evening, fl_err *err)
+{
+    fl_session *s = call->s;
+    const double untold = (double)NAN;
+    fl_event *event = NULL;
+    fl_id *ids = FL_ARENA_ARRAY(&s->arena, fl_id, evening->n_lots);
+    fl_ev_step *step = FL_ARENA_NEW(&s->arena, fl_ev_step);
+    if (!evening->is_named) {
+        return fl_fail(err, FL_EINVAL, "--prills without --done: name the lots");
+    }
+    for (size_t i = 0; i < evening->n_lots; i++) {
+        ids[i] = evening->lots[i]->id;
+    }
+    *step = (fl_ev_step){.lots = {ids, evening->n_lots},
+                         .step = FL_STEP_POT_UP,
+                         .dose_mg_per_l = untold,
+                         .pct = untold,
+                         .temp_c = untold,
+                         .minutes = untold,
+                         .prills = prills_told(call)};
+    fl_status status = fl_compose(s, FL_KIND_STEP_DONE, &event, err);
+    if (status == FL_OK) {
+        event->body.step_done.steps = step;
+        event->body.step_done.n_steps = 1;
+        status = fl_compose_record(s, err);
+    }
+    if (status == FL_OK && !fl_compose_told(s)) {
+        (void)printf("Recorded: fertiliser prills of %zu lot%s, %s.\n", evening->n_lots,
+                     evening->n_lots == 1 ? "" : "s", fl_words_prills[step->prills].text);
+    }
+    return status;
+}
+
 static fl_status read_exceptions(fl_call *call, fl_exception *out, size_t *count, fl_err *err)
 {
     const fl_arg_value *value = &call->value[EXCEPT];
@@ -225,6 +268,7 @@ static fl_status record_done(fl_call *call, fl_tonight *evening, const fl_bleach
     fl_session *s = call->s;
     fl_exception except[FL_ARGS_REPEATS];
     fl_tonight_done done = {.tub = call->value[TUB].text, .dip = mix, .except = except};
+    done.prills = prills_told(call);
     fl_status status = read_exceptions(call, except, &done.n_except, err);
     if (status == FL_OK) {
         leave_out_refused(evening);
@@ -297,6 +341,18 @@ static fl_status make_sheet(fl_call *call, const fl_tonight *tonight, fl_evening
                            : status;
 }
 
+/* Of a step that strips, what was told of the prills. */
+static void note_prills(fl_session *s, fl_event *event, fl_prills prills)
+{
+    fl_ev_step_done *done = &event->body.step_done;
+    if (event->kind == FL_KIND_STEP_DONE && done->steps[0].step == FL_STEP_STRIP) {
+        fl_ev_step *made = FL_ARENA_NEW(&s->arena, fl_ev_step);
+        *made = done->steps[0];
+        made->prills = prills;
+        done->steps = made;
+    }
+}
+
 /* An evening that has begun is closed as the sheet has it: what runs, what is left, the tubs,
  * tools and
  * sink, each as an event of its own. */
@@ -313,6 +369,7 @@ static fl_status close_evening(fl_call *call, const fl_evening *sheet, fl_err *e
         if (status == FL_OK) {
             event->at_s = planned[i].at_s;
             event->body = planned[i].body;
+            note_prills(s, event, prills_told(call));
         }
     }
     if (status == FL_OK && n == 0) {
@@ -349,6 +406,9 @@ static fl_status prep(fl_call *call, fl_err *err)
         return status;
     }
     const fl_bleach_mix *told = wants_mix ? &mix : NULL;
+    if (value[PRILLS].is_given && !value[DONE].is_given) {
+        return record_prills(call, &evening, err);
+    }
     if (!value[DONE].is_given) {
         return show_plans(call->s, &evening, told, &sheet, value[TUB_ML].is_given);
     }
@@ -359,7 +419,7 @@ static fl_status prep(fl_call *call, fl_err *err)
 }
 
 static const fl_verb verbs[] = {
-    {.usage = "[LOT…] [--tubs N] [--tub-ml N] [--done [--except LOT:STEP]…]",
+    {.usage = "[LOT…] [--tubs N] [--tub-ml N] [--done [--except LOT:STEP]…] [--prills WORD]",
      .summary =
          "The plan and tonight's run sheet for what came home (or the lots named), and what to "
          "mix; --done records that all was done as planned.",

@@ -128,6 +128,9 @@ static void push_step(layout *l, const fl_prep_step *step, fl_id_list lots, fl_s
                        .pct = untold,
                        .temp_c = untold,
                        .tub = needs_tub(step->step) ? tub : FL_SV("")};
+    if (step->step == FL_STEP_STRIP) {
+        made.prills = l->done->prills;
+    }
     if (step->agent == FL_AGENT_BLEACH && l->done->dip != NULL) {
         made.dose_mg_per_l = l->done->dip->chlorine_mg_per_l;
         made.pct = l->done->dip->product_pct_by_volume;

@@ -25,6 +25,7 @@ typedef struct fl_tonight_done {
     const fl_bleach_mix *dip; /* what the dips were mixed to; NULL when none was done */
     const fl_exception *except;
     size_t n_except;
+    fl_prills prills; /* among the roots, when they were stripped */
 } fl_tonight_done;
 
 /* Plans for the lots named by the call's words, or for all that came home and are not cleaned. */

@@ -201,7 +201,7 @@ typedef struct fl_ev_step {
     fl_sv tub;            /* optional: which tub or bath; equal names in one event share water */
     fl_sv product;        /* optional: for a pesticide, the active */
     fl_id bottle;         /* optional */
-    fl_prills prills;     /* of stripping: the fertiliser prills in the old mix */
+    fl_prills prills;     /* of stripping or potting up: the fertiliser prills */
 } fl_ev_step;
 
 typedef struct fl_ev_step_started {

@@ -122,6 +122,9 @@ static void put_event_step(fl_json_writer *w, const char *key, const fl_ev_step 
     if (!fl_id_is_none(step->bottle)) {
         fl_put_id(w, "bottle", step->bottle);
     }
+    if (step->prills != FL_PRILLS_NOT_TOLD) {
+        fl_json_put_cstr(w, "prills", fl_words_prills[step->prills].word);
+    }
     fl_json_end(w);
 }
 

@@ -169,6 +169,9 @@ static void put_step(line *l, const fl_ev_step *step)
     }
     put_number(l, step->dose_mg_per_l, "mg/L");
     put_number(l, step->minutes, "min");
+    if (step->prills != FL_PRILLS_NOT_TOLD) {
+        fl_str_appendf(&l->text, ", prills: %s", fl_words_prills[step->prills].text);
+    }
     fl_str_append_cstr(&l->text, " (");
     put_lots(l, step->lots);
     fl_str_append_char(&l->text, ')');

@@ -113,6 +113,10 @@ fl_sv fl_say_answer(const fl_room *room, const fl_gate_report *report, fl_arena 
         return fl_arena_printf(arena, "Not for %.*s: %s.", FL_SV_ARG(uses),
                                never_phrase(never, &report->residue));
     }
+    if (!steps->is_met && steps->steps_missing == 0) {
+        return fl_arena_printf(arena, "Not yet for %.*s. First: pick the fertiliser prills out.",
+                               FL_SV_ARG(uses));
+    }
     if (!steps->is_met) {
         fl_sv missing = fl_say_steps(steps->steps_missing, arena);
         return fl_arena_printf(arena, "Not yet for %.*s. First: %.*s.", FL_SV_ARG(uses),
@@ -298,6 +302,15 @@ static fl_sv say_least_days(const fl_room *room, const fl_condition *c, fl_arena
 
 static fl_sv say_steps_condition(const fl_condition *c, fl_arena *arena)
 {
+    if (strcmp(c->reason, "prills_left") == 0) {
+        return FL_SV("Fertiliser prills are still among its roots: in a warm enclosure they go on "
+                     "releasing, and water does not empty them. Pick them out.");
+    }
+    if (strcmp(c->reason, "prills_not_told") == 0) {
+        return FL_SV(
+            "The steps that its form calls for are done. Fertiliser prills, removed or "
+            "not? Nobody told: look among the roots (fernlock prep LOT --prills removed).");
+    }
     if (c->is_met) {
         return FL_SV("The steps that its form calls for are done.");
     }

@@ -135,12 +135,25 @@ static fl_condition on_least_days(const fl_gate_input *in)
     return c;
 }
 
+/* What goes on releasing fertiliser in a warm enclosure reaches what lives there. */
+static bool asks_for_animals(const fl_gate_input *in)
+{
+    return asks(in, FL_USE_AMPHIBIAN) || asks(in, FL_USE_REPTILE) || asks(in, FL_USE_INVERTEBRATE);
+}
+
 static fl_condition on_steps(const fl_gate_input *in)
 {
     fl_condition c = met(in, FL_CONDITION_STEPS);
     c.steps_missing = in->steps_needed & ~in->steps_done;
     c.is_met = c.steps_missing == 0;
     /* A step can be done any evening; what it does to the chance is seen when it is. */
+    if (in->asks_prills && asks_for_animals(in) && c.is_met) {
+        /* Stripping takes them off with the mix: nothing told is asked, and does not hold. */
+        c.is_met = in->prills != FL_PRILLS_LEFT;
+        c.reason = in->prills == FL_PRILLS_LEFT       ? "prills_left"
+                   : in->prills == FL_PRILLS_NOT_TOLD ? "prills_not_told"
+                                                      : "";
+    }
     return c;
 }
 

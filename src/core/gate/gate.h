@@ -75,6 +75,8 @@ typedef struct fl_gate_input {
     fl_gate_dates dates[FL_USE_COUNT]; /* of the uses in the mask */
     unsigned steps_needed;             /* mask of 1u << fl_step by form (core/prep) */
     unsigned steps_done;
+    bool asks_prills;           /* it came in a pot: were the fertiliser prills picked out? */
+    fl_prills prills;           /* what was told of them */
     fl_residue_verdict residue; /* for the strictest of the uses (core/residue) */
     fl_use residue_use;
     fl_pathogen_facts pathogen;

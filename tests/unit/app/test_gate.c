@@ -316,6 +316,94 @@ static void test_many_sprays(void **state)
     strike_stage(&s);
 }
 
+/* ---- trials and prills ---- */
+
+static void note_trial(stage *s, fl_id place, fl_animal_event what, int days)
+{
+    fl_event event = {.kind = FL_KIND_ANIMAL_NOTED};
+    event.body.animal_noted =
+        (fl_ev_animal_noted){.place = place,
+                             .what = what,
+                             .animal = FL_SV("springtails"),
+                             .sampled_s = s->k.now_s - days * (int64_t)FL_DAY_S};
+    fl_keeper_record(&s->k, &event);
+}
+
+static bool residue_met(stage *s, fl_id lot, fl_use use)
+{
+    fl_keeper_ask(&s->k);
+    return fl_keeper_condition(&s->k, lot, 1U << use, FL_CONDITION_RESIDUE).is_met;
+}
+
+/* Springtails that lived two weeks in a plant's box speak for invertebrates and prove nothing for
+ * frogs; a death closes both; only what was in that box is spoken of, and only for so long. */
+static void test_trials(void **state)
+{
+    (void)state;
+    stage s;
+    set_stage(&s);
+    fl_id lot = fl_keeper_arrive(&s.k, s.store, fl_keeper_id(&s.k), s.bin_1, FL_FORM_POTTED,
+                                 FL_USE_INVERTEBRATE, 1);
+    fl_id other = fl_keeper_arrive(&s.k, s.store, fl_keeper_id(&s.k), s.bin_2, FL_FORM_POTTED,
+                                   FL_USE_INVERTEBRATE, 1);
+    fl_keeper_day(&s.k, 40, 0);
+    check_false(residue_met(&s, lot, FL_USE_INVERTEBRATE));
+    note_trial(&s, s.bin_1, FL_ANIMAL_TRIAL_LIVED, 13);
+    check_false(residue_met(&s, lot, FL_USE_INVERTEBRATE));
+    fl_keeper_day(&s.k, 41, 0);
+    note_trial(&s, s.bin_1, FL_ANIMAL_TRIAL_LIVED, 14);
+    check_true(residue_met(&s, lot, FL_USE_INVERTEBRATE));
+    check_false(residue_met(&s, lot, FL_USE_AMPHIBIAN)); /* a pass is no proof for frogs */
+    check_false(residue_met(&s, other, FL_USE_INVERTEBRATE));
+    fl_keeper_day(&s.k, 42, 0);
+    note_trial(&s, s.bin_1, FL_ANIMAL_TRIAL_DIED, 1);
+    check_false(residue_met(&s, lot, FL_USE_INVERTEBRATE));
+    check_str(fl_keeper_condition(&s.k, lot, FROGS, FL_CONDITION_RESIDUE).reason, "trial_died");
+    fl_keeper_day(&s.k, 60, 0);
+    note_trial(&s, s.bin_1, FL_ANIMAL_TRIAL_LIVED, 15); /* others lived through a later one */
+    check_true(residue_met(&s, lot, FL_USE_INVERTEBRATE));
+    strike_stage(&s);
+}
+
+/* Told while it was stripped; a split has it too; frogs are asked for, plants are not. */
+static void test_prills_told(void **state)
+{
+    (void)state;
+    stage s;
+    set_stage(&s);
+    fl_id lot = fl_keeper_arrive(&s.k, s.store, fl_keeper_id(&s.k), s.bench, FL_FORM_POTTED,
+                                 FL_USE_AMPHIBIAN, 2);
+    fl_keeper_step(&s.k, &lot, 1, FL_STEP_RINSE, FL_AGENT_NONE, "");
+    fl_keeper_step(&s.k, &lot, 1, FL_STEP_SOAK, FL_AGENT_NONE, "");
+    const double untold = (double)NAN;
+    fl_ev_step strip = {.step = FL_STEP_STRIP,
+                        .dose_mg_per_l = untold,
+                        .pct = untold,
+                        .temp_c = untold,
+                        .minutes = untold};
+    fl_keeper_step_as(&s.k, lot, strip);
+    fl_keeper_ask(&s.k);
+    check_str(fl_keeper_condition(&s.k, lot, FROGS, FL_CONDITION_STEPS).reason, "prills_not_told");
+    check_true(fl_keeper_condition(&s.k, lot, FROGS, FL_CONDITION_STEPS).is_met);
+    fl_keeper_day(&s.k, 1, 0);
+    strip.prills = FL_PRILLS_LEFT;
+    fl_keeper_step_as(&s.k, lot, strip);
+    fl_keeper_day(&s.k, 2, 0);
+    fl_id split = fl_keeper_split(&s.k, lot, 1);
+    fl_keeper_ask(&s.k);
+    check_false(fl_keeper_condition(&s.k, lot, FROGS, FL_CONDITION_STEPS).is_met);
+    check_false(fl_keeper_condition(&s.k, split, FROGS, FL_CONDITION_STEPS).is_met);
+    check_true(fl_keeper_condition(&s.k, lot, PLANTS, FL_CONDITION_STEPS).is_met);
+    fl_keeper_day(&s.k, 3, 0);
+    strip.step = FL_STEP_POT_UP;
+    strip.prills = FL_PRILLS_REMOVED;
+    fl_keeper_step_as(&s.k, split, strip);
+    fl_keeper_ask(&s.k);
+    check_true(fl_keeper_condition(&s.k, split, FROGS, FL_CONDITION_STEPS).is_met);
+    check_false(fl_keeper_condition(&s.k, lot, FROGS, FL_CONDITION_STEPS).is_met);
+    strike_stage(&s);
+}
+
 /* ---- where it has been ---- */
 
 static fl_condition pathogen(stage *s, fl_id lot)
@@ -604,6 +692,8 @@ static const struct CMUnitTest tests[] = {cmocka_unit_test(test_now_agrees_with_
                                           cmocka_unit_test(test_steps_by_where_it_comes_from),
                                           cmocka_unit_test(test_a_mothers_spray),
                                           cmocka_unit_test(test_many_sprays),
+                                          cmocka_unit_test(test_trials),
+                                          cmocka_unit_test(test_prills_told),
                                           cmocka_unit_test(test_places_as_they_were),
                                           cmocka_unit_test(test_a_tested_dip),
                                           cmocka_unit_test(test_a_cutting_and_its_mothers_company),

@@ -3,7 +3,7 @@
 import { useEffect, useMemo, useRef, useState } from 'preact/hooks';
 import { useAnswer } from '../answer';
 import { client, settle, type Schemas } from '../api';
-import { CheckField } from '../parts/form';
+import { CheckField, ChoiceField } from '../parts/form';
 import { Heading, Shown } from '../parts/screen';
 import { newId, type Draft } from '../record/event';
 import { once, useRecord } from '../record/use';
@@ -167,6 +167,7 @@ function Sheet({ data }: { data: Evening }) {
 
 function Now({ item, data, timer, left, tick }: { item: Item; data: Evening; timer: Timer | undefined; left: number; tick: (key: string) => void }) {
   const { record, recordTogether } = useRecord();
+  const [prills, setPrills] = useState<'' | keyof typeof W.prillsWords>('');
   const what = named(item);
   const stands = item.hands_until_at !== item.end_at;
   const runs = item.state === 'runs';
@@ -177,9 +178,11 @@ function Now({ item, data, timer, left, tick }: { item: Item; data: Evening; tim
     if (stands && item.planned_s !== null) setAlarm(run, item.planned_s);
     tell(W.toldStart, [{ kind: 'step_started', body: { run, step: item.record_step, planned_s: item.planned_s } }]);
   });
+  const isStrip = item.step === 'strip';
   const finish = once(() => {
     if (item.run_id) dropAlarm(item.run_id);
-    tell(W.toldDone, [{ kind: 'step_done', body: { run: item.run_id, steps: [item.record_step] } }]);
+    const step = isStrip && prills ? { ...item.record_step, prills } : item.record_step;
+    tell(W.toldDone, [{ kind: 'step_done', body: { run: item.run_id, steps: [step] } }]);
   });
   const stop = once(() => {
     if (item.run_id) dropAlarm(item.run_id);
@@ -203,6 +206,10 @@ function Now({ item, data, timer, left, tick }: { item: Item; data: Evening; tim
       )}
       {item.job !== 'step' && <button type="button" class="big main-act" onClick={clean}>{W.tick}</button>}
       {item.job === 'step' && !runs && <button type="button" class="big main-act" onClick={start}>{stands ? W.putIn : W.start}</button>}
+      {isStrip && runs && (
+        <ChoiceField isBig label={W.prills} value={prills} onValue={setPrills}
+          options={(Object.keys(W.prillsWords) as (keyof typeof W.prillsWords)[]).map((value) => ({ value, label: W.prillsWords[value] }))} />
+      )}
       {item.job === 'step' && runs && <button type="button" class="big main-act" onClick={finish}>{stands ? W.takeOut : W.done}</button>}
       {item.job === 'step' && runs && <button type="button" class="big" onClick={stop}>{W.stop}</button>}
       {item.cautions.length > 0 && (

@@ -11,6 +11,8 @@ export const sink = {
   putIn: 'It is in: start its time',
   done: 'Done',
   takeOut: 'It is out',
+  prills: 'Fertiliser prills among the roots',
+  prillsWords: { removed: 'Picked out', none_seen: 'None seen', left: 'Some are left' },
   stop: 'Stop this step',
   tick: 'Done, next',
   inTub: 'tub {n}',

@@ -310,6 +310,39 @@ static void test_steps(void **state)
     check_true(decide(&c, FL_CONDITION_STEPS)->is_met);
 }
 
+/* Fertiliser prills: asked where it came in a pot and animals are there; what was left closes. */
+static void test_prills(void **state)
+{
+    (void)state;
+    static const struct {
+        fl_use use;
+        bool asks;
+        fl_prills told;
+        bool is_met;
+        const char *reason;
+    } cases[] = {
+        {FL_USE_AMPHIBIAN, true, FL_PRILLS_NOT_TOLD, true, "prills_not_told"},
+        {FL_USE_AMPHIBIAN, true, FL_PRILLS_REMOVED, true, ""},
+        {FL_USE_AMPHIBIAN, true, FL_PRILLS_NONE_SEEN, true, ""},
+        {FL_USE_AMPHIBIAN, true, FL_PRILLS_LEFT, false, "prills_left"},
+        {FL_USE_REPTILE, true, FL_PRILLS_LEFT, false, "prills_left"},
+        {FL_USE_INVERTEBRATE, true, FL_PRILLS_LEFT, false, "prills_left"},
+        {FL_USE_PLANTS_ONLY, true, FL_PRILLS_LEFT, true, ""},
+        {FL_USE_STOCK, true, FL_PRILLS_LEFT, true, ""},
+        {FL_USE_AMPHIBIAN, false, FL_PRILLS_LEFT, true, ""},
+    };
+    for (size_t i = 0; i < sizeof cases / sizeof cases[0]; i++) {
+        gate_case c;
+        quiet(&c, USE(cases[i].use));
+        c.in.asks_prills = cases[i].asks;
+        c.in.prills = cases[i].told;
+        const fl_condition *steps = decide(&c, FL_CONDITION_STEPS);
+        check_true(steps->is_met == cases[i].is_met);
+        check_str(steps->reason, cases[i].reason);
+        check_int(steps->earliest_s, NOW);
+    }
+}
+
 static void test_residues(void **state)
 {
     (void)state;
@@ -418,6 +451,7 @@ static const struct CMUnitTest tests[] = {cmocka_unit_test(test_all_met_is_open)
                                           cmocka_unit_test(test_a_guard_that_never_comes),
                                           cmocka_unit_test(test_least_days),
                                           cmocka_unit_test(test_steps),
+                                          cmocka_unit_test(test_prills),
                                           cmocka_unit_test(test_residues),
                                           cmocka_unit_test(test_a_hold),
                                           cmocka_unit_test(test_the_release_look),

@@ -75,6 +75,25 @@ static void test_model_rows(void **state)
     check_close(p.fraction, exp2(-21.0 / sqrt(7.0 * 21.0)), 1e-12, 0.0);
 }
 
+/* What was measured on plants lies inside the band that is told: not below its short end by more
+ * than the rounding of the table, not above its slow end. */
+static void test_measured(void **state)
+{
+    (void)state;
+    fl_table t = fl_table_read("chem_measured_half_life.csv");
+    check_int(t.n_rows, 14);
+    for (size_t i = 0; i < t.n_rows; i++) {
+        fl_active a = active_of(fl_table_text(&t, i, "active"));
+        fl_residue_since outdoors = {.days = 10.0, .is_outdoors = true};
+        fl_residue_left left = of_active(a.code, outdoors);
+        double low = exp2(-10.0 / (fl_table_number(&t, i, "low_d") * 1.05));
+        double high = exp2(-10.0 * 1.05 / fl_table_number(&t, i, "high_d"));
+        check_true(left.fraction_low <= low);
+        check_true(left.fraction_high >= high);
+    }
+    fl_table_free(&t);
+}
+
 static void test_washoff(void **state)
 {
     (void)state;
@@ -202,6 +221,7 @@ static void test_refused(void **state)
 static const struct CMUnitTest tests[] = {
     cmocka_unit_test(test_anchors),
     cmocka_unit_test(test_model_rows),
+    cmocka_unit_test(test_measured),
     cmocka_unit_test(test_washoff),
     cmocka_unit_test(test_indoors),
     cmocka_unit_test(test_systemics_are_not_counted_in_days),
