@@ -205,6 +205,106 @@ static void test_how_many_to_look_at(void **unused)
     fl_table_free(&table);
 }
 
+/* rsu.sep.rs: the sensitivity of a sample of n. A large lot: our binomial asks for just this n. A
+ * lot of N with one infested plant: exact in both. With more the package approximates, (1 - n Se /
+ * (N - (D-1)/2))^D; ours is exact, and they agree to 2 in 100. */
+static void test_sensitivity_of_a_sample(void **unused)
+{
+    (void)unused;
+    int n_exact = 0;
+    fl_table table = fl_table_read("epir_rsu_sep_rs.csv");
+    for (size_t row = 0; row < table.n_rows; row++) {
+        int n = (int)fl_table_number(&table, row, "n");
+        double level = fl_table_number(&table, row, "pstar");
+        double se = fl_table_number(&table, row, "se.u");
+        double want = fl_table_number(&table, row, "se.p");
+        if (is_large(&table, row)) {
+            check_int(binomial_size(level, want - 1e-9, se), n);
+            n_exact++;
+            continue;
+        }
+        int64_t lot = (int64_t)fl_table_number(&table, row, "N");
+        int64_t infested = (int64_t)ceil((double)lot * level - 1e-9);
+        double miss = 1.0;
+        if (n > lot) {
+            continue; /* more than there are */
+        }
+        check_int(fl_sample_miss(lot, infested, n, se, &miss), FL_OK);
+        check_close(1.0 - miss, want, infested == 1 ? 1e-10 : 0.0, infested == 1 ? 0.0 : 0.02);
+        n_exact += infested == 1 ? 1 : 0;
+    }
+    check_int(table.n_rows, 108);
+    check_true(n_exact > 30);
+    fl_table_free(&table);
+}
+
+/* rsu.sep.rsvarse: thirty plants, looked at by eyes of 0.9 (5), 0.6 (10), 0.3 (15). Of a large lot
+ * each plant is a way in of its own; in a lot of 100 each infested plant is one founder, among the
+ * thirty with their mean sensitivity, 0.5. */
+static void test_eyes_of_different_sharpness(void **unused)
+{
+    (void)unused;
+    static const double eye[30] = {0.9, 0.9, 0.9, 0.9, 0.9, 0.6, 0.6, 0.6, 0.6, 0.6,
+                                   0.6, 0.6, 0.6, 0.6, 0.6, 0.3, 0.3, 0.3, 0.3, 0.3,
+                                   0.3, 0.3, 0.3, 0.3, 0.3, 0.3, 0.3, 0.3, 0.3, 0.3};
+    fl_table table = fl_table_read("epir_rsu_sep_rsvarse.csv");
+    fl_filter_seed seed = {.prior = 1.0, .substage = 1, .n_mix = 1, .multiplier = ONE};
+    fl_filter state;
+    fl_err err;
+    for (size_t row = 0; row < table.n_rows; row++) {
+        double level = fl_table_number(&table, row, "pstar");
+        bool has_lot = !is_large(&table, row);
+        double lot = has_lot ? fl_table_number(&table, row, "N") : 30.0;
+        double quiet = 1.0;
+        double one = 0.0;
+        for (int i = 0; i < (has_lot ? (int)lround(lot * level) : 30); i++) {
+            const double detect[2] = {0.0, has_lot ? 0.5 * 30.0 / lot : eye[i]};
+            seed.prior = has_lot ? 1.0 : level;
+            check_ok(fl_filter_start(&HERD, &seed, &state, &err), &err);
+            check_ok(fl_filter_look(&HERD, detect, 1.0, &state, &err), &err);
+            check_ok(fl_filter_likelihood(&state, ONE, &SINGLE, &one, &err), &err);
+            quiet *= one;
+        }
+        check_close(1.0 - quiet, fl_table_number(&table, row, "se.p"), 1e-10, 0.0);
+    }
+    check_true(table.n_rows >= 4);
+    fl_table_free(&table);
+}
+
+/* P(a look at n of 2 n plants shows nothing) when a Poisson number of founders is there, 2 n x
+ * level on average. */
+static double quiet_of_poisson(int n, double level, double efficacy)
+{
+    const double detect[2] = {0.0, 0.5 * efficacy};
+    double lambda = 2.0 * n * level;
+    const fl_founders many = {.family = FL_FOUNDERS_ZT_POISSON, .lambda = lambda};
+    fl_filter_seed seed = {.prior = -expm1(-lambda), .substage = 1, .n_mix = 1, .multiplier = ONE};
+    fl_filter state;
+    double quiet = 0.0;
+    fl_err err;
+    check_ok(fl_filter_start(&HERD, &seed, &state, &err), &err);
+    check_ok(fl_filter_look(&HERD, detect, 1.0, &state, &err), &err);
+    check_ok(fl_filter_likelihood(&state, ONE, &many, &quiet, &err), &err);
+    return quiet;
+}
+
+/* ISPM 31's Poisson sample size (ispm31_poisson.csv): what our Poisson founders ask for. */
+static void test_poisson_founders(void **unused)
+{
+    (void)unused;
+    fl_table table = fl_table_read("ispm31_poisson.csv");
+    for (size_t row = 0; row < table.n_rows; row++) {
+        double level = fl_table_number(&table, row, "level_of_detection_pct") / 100.0;
+        double efficacy = fl_table_number(&table, row, "efficacy_pct") / 100.0;
+        double allowed = 1.0 - fl_table_number(&table, row, "confidence_pct") / 100.0;
+        int n = (int)fl_table_number(&table, row, "n_min");
+        check_true(quiet_of_poisson(n, level, efficacy) <= allowed * (1.0 + 1e-9));
+        check_true(n == 1 || quiet_of_poisson(n - 1, level, efficacy) > allowed * (1.0 - 1e-9));
+    }
+    check_int(table.n_rows, 140);
+    fl_table_free(&table);
+}
+
 static const struct CMUnitTest tests[] = {
     cmocka_unit_test(test_twelve_negative_periods),
     cmocka_unit_test(test_the_plateau),
@@ -212,5 +312,8 @@ static const struct CMUnitTest tests[] = {
     cmocka_unit_test(test_a_quarantine_as_long_as_the_delay),
     cmocka_unit_test(test_occupancy_after_negative_visits),
     cmocka_unit_test(test_how_many_to_look_at),
+    cmocka_unit_test(test_sensitivity_of_a_sample),
+    cmocka_unit_test(test_eyes_of_different_sharpness),
+    cmocka_unit_test(test_poisson_founders),
 };
 FL_TEST_MAIN(tests)

@@ -127,6 +127,43 @@ static void test_against_quadrature(void **unused)
     check_close(risk.sd, sqrt(integral[2] / integral[0] - mean * mean), 1e-7, 0.0);
 }
 
+/* ispm31_betabinomial.csv (scipy's betabinom): plants that share a risk are as a source's purchases
+ * that share one. Each next quiet one is as likely as the risk learned from those before says, and
+ * the product of them is the chance that a sample of n shows nothing. Rows of up to 300. */
+static void test_clumped_samples(void **unused)
+{
+    (void)unused;
+    fl_table table = fl_table_read("ispm31_betabinomial.csv");
+    static fl_learn_purchase purchase[300];
+    int checked = 0;
+    fill(purchase, 0, 300, 0.0);
+    for (size_t row = 0; row < table.n_rows; row++) {
+        double theta = fl_table_number(&table, row, "theta");
+        double level = fl_table_number(&table, row, "level_of_detection_pct") *
+                       fl_table_number(&table, row, "efficacy_pct") / 1e4;
+        double allowed = 1.0 - fl_table_number(&table, row, "confidence_pct") / 100.0;
+        double n_min = fl_table_number(&table, row, "n_min");
+        const fl_learn_beta prior = {level / theta, (1.0 - level) / theta};
+        double quiet = 1.0;
+        double before = 1.0;
+        if (!(n_min <= 300.0)) {
+            continue;
+        }
+        for (int n = 0; n < (int)n_min; n++) {
+            fl_learn_risk risk;
+            fl_err err;
+            before = quiet;
+            check_ok(fl_learn_source(&prior, purchase, n, 0.0, &risk, &err), &err);
+            quiet *= 1.0 - risk.mean;
+        }
+        /* a tie: of a = 1, b = 19, 171 plants leave 19/190 = 0.1 exactly; the table has 172 */
+        check_true(quiet <= allowed * (1.0 + 1e-6) && before > allowed * (1.0 - 1e-6));
+        checked++;
+    }
+    check_int(checked, 12);
+    fl_table_free(&table);
+}
+
 static void test_what_a_record_teaches(void **unused)
 {
     (void)unused;
@@ -338,15 +375,11 @@ static void test_pool_refused(void **unused)
 }
 
 static const struct CMUnitTest tests[] = {
-    cmocka_unit_test(test_source_table),
-    cmocka_unit_test(test_perfect_looks_are_a_beta),
-    cmocka_unit_test(test_against_quadrature),
-    cmocka_unit_test(test_what_a_record_teaches),
-    cmocka_unit_test(test_fading),
-    cmocka_unit_test(test_source_refused),
-    cmocka_unit_test(test_rats),
-    cmocka_unit_test(test_no_record_at_all),
-    cmocka_unit_test(test_sources_lean_on_each_other),
+    cmocka_unit_test(test_source_table),       cmocka_unit_test(test_perfect_looks_are_a_beta),
+    cmocka_unit_test(test_against_quadrature), cmocka_unit_test(test_what_a_record_teaches),
+    cmocka_unit_test(test_clumped_samples),    cmocka_unit_test(test_fading),
+    cmocka_unit_test(test_source_refused),     cmocka_unit_test(test_rats),
+    cmocka_unit_test(test_no_record_at_all),   cmocka_unit_test(test_sources_lean_on_each_other),
     cmocka_unit_test(test_pool_refused),
 };
 FL_TEST_MAIN(tests)
