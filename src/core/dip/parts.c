@@ -28,7 +28,7 @@ static fl_status ask_convention(fl_sv text, char sign, fl_err *err)
     fl_err ignored;
     if (fl_num_parse_double(first, "part", &a, &ignored) != FL_OK ||
         fl_num_parse_double(fl_sv_trim(rest), "part", &b, &ignored) != FL_OK || a <= 0 || b <= a) {
-        return fl_fail(err, FL_EFORMAT, "ratio \"%.*s\": write it as 1+19 or \"1 in 20\"",
+        return fl_fail(err, FL_EFORMAT, "ratio \"%.*s\": write it as 1+19, \"1 in 20\" or 5 %%",
                        FL_SHOWN(text));
     }
     return fl_fail(err, FL_EINVAL,
@@ -51,8 +51,32 @@ static bool split_in(fl_sv text, fl_sv *first, fl_sv *second)
     return false;
 }
 
+/* "5 %", "5% by volume": true and the number's text. */
+static bool split_percent(fl_sv text, fl_sv *number)
+{
+    fl_sv rest = text;
+    *number = fl_sv_trim(fl_sv_split(&rest, '%'));
+    rest = fl_sv_trim(rest);
+    return has_char(text, '%') && (rest.len == 0 || fl_sv_eq_nocase(rest, FL_SV("by volume")));
+}
+
+static fl_status parse_percent(fl_sv number, fl_parts *out, fl_err *err)
+{
+    double pct = 0.0;
+    fl_status status =
+        fl_num_parse_double_in(number, "percent by volume", 0.0001, 100.0, &pct, err);
+    if (status == FL_OK) {
+        *out = (fl_parts){.product = pct, .water = 100.0 - pct};
+    }
+    return status;
+}
+
 fl_status fl_parts_parse(fl_sv text, fl_parts *out, fl_err *err)
 {
+    fl_sv number;
+    if (split_percent(text, &number)) {
+        return parse_percent(number, out, err);
+    }
     if (has_char(text, ':')) {
         return ask_convention(text, ':', err);
     }
@@ -64,7 +88,7 @@ fl_status fl_parts_parse(fl_sv text, fl_parts *out, fl_err *err)
     bool is_total = split_in(text, &first, &second);
     if (!is_total) {
         if (!has_char(text, '+')) {
-            return fl_fail(err, FL_EFORMAT, "ratio \"%.*s\": write it as 1+19 or \"1 in 20\"",
+            return fl_fail(err, FL_EFORMAT, "ratio \"%.*s\": write it as 1+19, \"1 in 20\" or 5 %%",
                            FL_SHOWN(text));
         }
         first = fl_sv_trim(fl_sv_split(&second, '+'));

@@ -14,7 +14,8 @@ typedef struct fl_parts {
     double water;
 } fl_parts;
 
-/* Reads "1+19" (1 part and 19 parts of water) or "1 in 20" (1 part in 20 in all: 19 of water).
+/* Reads "1+19" (1 part and 19 parts of water), "1 in 20" (1 part in 20 in all: 19 of water), or
+ * "5 %" and "5 % by volume" (5 parts in 100 in all).
  * Spaces around the sign are fine. FL_EINVAL for "1:10" and "1/10", asking which of the two is
  * meant and naming both; FL_EFORMAT for other text; FL_EDOMAIN when a part is out of range. */
 fl_status fl_parts_parse(fl_sv text, fl_parts *out, fl_err *err) FL_MUST_USE;

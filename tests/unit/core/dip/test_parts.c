@@ -39,6 +39,23 @@ static void test_both_ways(void **state)
     check_close(fl_parts_share(parsed("1+0")), 1.0, 0.0, 0.0);
 }
 
+/* Percent by volume: 5 parts in 100 in all, as 1+19 is. */
+static void test_percent(void **state)
+{
+    (void)state;
+    static const char *const texts[] = {"5 %", "5%", " 5 % by volume", "5% By Volume "};
+    for (size_t i = 0; i < 4; i++) {
+        fl_parts p = parsed(texts[i]);
+        check_close(fl_parts_share(p), 1.0 / 20.0, 1e-12, 0.0);
+    }
+    fl_parts out;
+    fl_err err;
+    fl_err_clear(&err);
+    check_int(fl_parts_parse(FL_SV("0 %"), &out, &err), FL_EDOMAIN);
+    check_int(fl_parts_parse(FL_SV("101 %"), &out, &err), FL_EDOMAIN);
+    check_int(fl_parts_parse(FL_SV("5 % by weight"), &out, &err), FL_EFORMAT);
+}
+
 static void test_ambiguous_is_asked(void **state)
 {
     (void)state;
@@ -70,6 +87,7 @@ static void test_refused(void **state)
 
 static const struct CMUnitTest tests[] = {
     cmocka_unit_test(test_both_ways),
+    cmocka_unit_test(test_percent),
     cmocka_unit_test(test_ambiguous_is_asked),
     cmocka_unit_test(test_refused),
 };
