@@ -373,6 +373,7 @@ static fl_status ask(fl_chances *chances, const fl_room *room, fl_arena *arena, 
     in.steps_done = fl_steps_done(room, lot);
     in.asks_prills = needs_steps && (lot->form == FL_FORM_POTTED || lot->form == FL_FORM_PLUG);
     in.prills = fl_steps_prills(room, lot);
+    in.chlorine = fl_steps_chlorine(room, lot);
     in.residue = r.residue;
     in.pathogen = r.pathogen;
     fl_gate_decide(&in, &r.answer);

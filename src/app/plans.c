@@ -117,6 +117,42 @@ fl_prills fl_steps_prills(const fl_room *room, const fl_lot *lot)
     return last;
 }
 
+/* What one step does to the chlorine on it. */
+static fl_gate_chlorine chlorine_after(fl_gate_chlorine now, const fl_ev_step *step,
+                                       bool *is_neutralised)
+{
+    bool is_plain =
+        step->agent == FL_AGENT_NONE && (step->step == FL_STEP_SOAK || step->step == FL_STEP_RINSE);
+    if (step->agent == FL_AGENT_BLEACH) {
+        *is_neutralised = false;
+        return FL_GATE_CHLORINE_LEFT;
+    }
+    *is_neutralised = *is_neutralised || step->step == FL_STEP_NEUTRALISE;
+    bool is_off = now == FL_GATE_CHLORINE_LEFT && *is_neutralised && is_plain;
+    return is_off ? FL_GATE_CHLORINE_RINSED : now;
+}
+
+fl_gate_chlorine fl_steps_chlorine(const fl_room *room, const fl_lot *lot)
+{
+    const int64_t noon_s = fl_civil_noon(room->now_s, room->tz_offset_min);
+    fl_gate_chlorine chlorine = FL_GATE_CHLORINE_NONE;
+    bool is_neutralised = false;
+    for (size_t i = 0; i < room->n_events; i++) {
+        const fl_event *event = &room->events[i];
+        if (event->kind != FL_KIND_STEP_DONE || event->at_s > room->now_s ||
+            fl_civil_noon(event->at_s, room->tz_offset_min) != noon_s) {
+            continue;
+        }
+        for (size_t k = 0; k < event->body.step_done.n_steps; k++) {
+            const fl_ev_step *step = &event->body.step_done.steps[k];
+            if (was_done_to(room, step, lot, event->at_s)) {
+                chlorine = chlorine_after(chlorine, step, &is_neutralised);
+            }
+        }
+    }
+    return chlorine;
+}
+
 /* ---- the recipe ---- */
 
 /* 5 parts of product in 100 by volume: common practice, no source. */

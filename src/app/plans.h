@@ -17,6 +17,10 @@ unsigned fl_steps_done(const fl_room *room, const fl_lot *lot);
  * what was told of its lot before. */
 fl_prills fl_steps_prills(const fl_room *room, const fl_lot *lot);
 
+/* Bleach that was on the lot on the local day of now, and whether it was neutralised and rinsed
+ * since. */
+fl_gate_chlorine fl_steps_chlorine(const fl_room *room, const fl_lot *lot);
+
 /* Since when steps count for a lot: the last find on it; INT64_MIN without one. */
 int64_t fl_steps_since(const fl_room *room, const fl_lot *lot);
 

@@ -114,8 +114,10 @@ fl_sv fl_say_answer(const fl_room *room, const fl_gate_report *report, fl_arena 
                                never_phrase(never, &report->residue));
     }
     if (!steps->is_met && steps->steps_missing == 0) {
-        return fl_arena_printf(arena, "Not yet for %.*s. First: pick the fertiliser prills out.",
-                               FL_SV_ARG(uses));
+        return fl_arena_printf(arena, "Not yet for %.*s. First: %s.", FL_SV_ARG(uses),
+                               strcmp(steps->reason, "prills_left") == 0
+                                   ? "pick the fertiliser prills out"
+                                   : "neutralise the bleach and rinse it off");
     }
     if (!steps->is_met) {
         fl_sv missing = fl_say_steps(steps->steps_missing, arena);
@@ -302,6 +304,17 @@ static fl_sv say_least_days(const fl_room *room, const fl_condition *c, fl_arena
 
 static fl_sv say_steps_condition(const fl_condition *c, fl_arena *arena)
 {
+    if (strcmp(c->reason, "chlorine_left") == 0) {
+        return FL_SV(
+            "Bleach was on it today, and it was not neutralised and rinsed since, as told. "
+            "Water life is held to 0.019 mg/L of chlorine at once and 0.011 for long "
+            "(US EPA).");
+    }
+    if (strcmp(c->reason, "chlorine_today") == 0) {
+        return FL_SV("The steps that its form calls for are done. Bleach was on it today: a strip "
+                     "must read zero. Water life is held to 0.019 mg/L of chlorine at once and "
+                     "0.011 for long (US EPA), less than a strip can show: tomorrow is better.");
+    }
     if (strcmp(c->reason, "prills_left") == 0) {
         return FL_SV("Fertiliser prills are still among its roots: in a warm enclosure they go on "
                      "releasing, and water does not empty them. Pick them out.");

@@ -147,7 +147,10 @@ static fl_condition on_steps(const fl_gate_input *in)
     c.steps_missing = in->steps_needed & ~in->steps_done;
     c.is_met = c.steps_missing == 0;
     /* A step can be done any evening; what it does to the chance is seen when it is. */
-    if (in->asks_prills && asks_for_animals(in) && c.is_met) {
+    if (in->chlorine != FL_GATE_CHLORINE_NONE && asks_for_animals(in) && c.is_met) {
+        c.is_met = in->chlorine == FL_GATE_CHLORINE_RINSED;
+        c.reason = c.is_met ? "chlorine_today" : "chlorine_left";
+    } else if (in->asks_prills && asks_for_animals(in) && c.is_met) {
         /* Stripping takes them off with the mix: nothing told is asked, and does not hold. */
         c.is_met = in->prills != FL_PRILLS_LEFT;
         c.reason = in->prills == FL_PRILLS_LEFT       ? "prills_left"

@@ -62,6 +62,13 @@ typedef struct fl_gate_dates {
     int64_t quick_s; /* the quick pests alone */
 } fl_gate_dates;
 
+/* Bleach that was on it today, where animals would meet it today. */
+typedef enum fl_gate_chlorine {
+    FL_GATE_CHLORINE_NONE = 0,
+    FL_GATE_CHLORINE_LEFT,  /* not neutralised and rinsed since, as told */
+    FL_GATE_CHLORINE_RINSED /* told; a strip decides */
+} fl_gate_chlorine;
+
 typedef struct fl_gate_input {
     unsigned uses; /* mask of 1u << fl_use; at least one */
     int64_t now_s;
@@ -75,8 +82,9 @@ typedef struct fl_gate_input {
     fl_gate_dates dates[FL_USE_COUNT]; /* of the uses in the mask */
     unsigned steps_needed;             /* mask of 1u << fl_step by form (core/prep) */
     unsigned steps_done;
-    bool asks_prills;           /* it came in a pot: were the fertiliser prills picked out? */
-    fl_prills prills;           /* what was told of them */
+    bool asks_prills; /* it came in a pot: were the fertiliser prills picked out? */
+    fl_prills prills; /* what was told of them */
+    fl_gate_chlorine chlorine;
     fl_residue_verdict residue; /* for the strictest of the uses (core/residue) */
     fl_use residue_use;
     fl_pathogen_facts pathogen;

@@ -365,6 +365,39 @@ static void test_trials(void **state)
     strike_stage(&s);
 }
 
+/* Bleach of today, neutralised, rinsed; the next day nothing is said of it. */
+static void test_chlorine_of_today(void **state)
+{
+    (void)state;
+    stage s;
+    set_stage(&s);
+    const double untold = (double)NAN;
+    fl_ev_step step = {.step = FL_STEP_DIP,
+                       .agent = FL_AGENT_BLEACH,
+                       .dose_mg_per_l = 3000.0,
+                       .pct = untold,
+                       .temp_c = untold,
+                       .minutes = 2.0};
+    fl_id lot = fl_keeper_already_here(&s.k, s.bin_1, 1);
+    fl_keeper_day(&s.k, 3, 0);
+    fl_keeper_step_as(&s.k, lot, step);
+    fl_keeper_day(&s.k, 3, 1);
+    fl_keeper_step(&s.k, &lot, 1, FL_STEP_SOAK, FL_AGENT_NONE, ""); /* water alone is not enough */
+    fl_keeper_ask(&s.k);
+    check_str(fl_keeper_condition(&s.k, lot, FROGS, FL_CONDITION_STEPS).reason, "chlorine_left");
+    check_true(fl_keeper_condition(&s.k, lot, PLANTS, FL_CONDITION_STEPS).is_met);
+    fl_keeper_day(&s.k, 3, 2);
+    fl_keeper_step(&s.k, &lot, 1, FL_STEP_NEUTRALISE, FL_AGENT_THIOSULFATE, "");
+    fl_keeper_day(&s.k, 3, 3);
+    fl_keeper_step(&s.k, &lot, 1, FL_STEP_SOAK, FL_AGENT_NONE, "");
+    fl_keeper_ask(&s.k);
+    check_str(fl_keeper_condition(&s.k, lot, FROGS, FL_CONDITION_STEPS).reason, "chlorine_today");
+    fl_keeper_day(&s.k, 4, 0);
+    fl_keeper_ask(&s.k);
+    check_str(fl_keeper_condition(&s.k, lot, FROGS, FL_CONDITION_STEPS).reason, "");
+    strike_stage(&s);
+}
+
 /* Told while it was stripped; a split has it too; frogs are asked for, plants are not. */
 static void test_prills_told(void **state)
 {
@@ -694,6 +727,7 @@ static const struct CMUnitTest tests[] = {cmocka_unit_test(test_now_agrees_with_
                                           cmocka_unit_test(test_many_sprays),
                                           cmocka_unit_test(test_trials),
                                           cmocka_unit_test(test_prills_told),
+                                          cmocka_unit_test(test_chlorine_of_today),
                                           cmocka_unit_test(test_places_as_they_were),
                                           cmocka_unit_test(test_a_tested_dip),
                                           cmocka_unit_test(test_a_cutting_and_its_mothers_company),

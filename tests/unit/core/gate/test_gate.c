@@ -310,6 +310,24 @@ static void test_steps(void **state)
     check_true(decide(&c, FL_CONDITION_STEPS)->is_met);
 }
 
+/* Bleach of today where animals would meet it today; US EPA 1986: 0.019 and 0.011 mg/L (S10). */
+static void test_chlorine_today(void **state)
+{
+    (void)state;
+    gate_case c;
+    quiet(&c, USE(FL_USE_AMPHIBIAN));
+    check_str(decide(&c, FL_CONDITION_STEPS)->reason, "");
+    c.in.chlorine = FL_GATE_CHLORINE_LEFT;
+    check_false(decide(&c, FL_CONDITION_STEPS)->is_met);
+    check_str(decide(&c, FL_CONDITION_STEPS)->reason, "chlorine_left");
+    c.in.chlorine = FL_GATE_CHLORINE_RINSED;
+    check_true(decide(&c, FL_CONDITION_STEPS)->is_met);
+    check_str(decide(&c, FL_CONDITION_STEPS)->reason, "chlorine_today");
+    quiet(&c, USE(FL_USE_PLANTS_ONLY));
+    c.in.chlorine = FL_GATE_CHLORINE_LEFT;
+    check_true(decide(&c, FL_CONDITION_STEPS)->is_met);
+}
+
 /* Fertiliser prills: asked where it came in a pot and animals are there; what was left closes. */
 static void test_prills(void **state)
 {
@@ -451,6 +469,7 @@ static const struct CMUnitTest tests[] = {cmocka_unit_test(test_all_met_is_open)
                                           cmocka_unit_test(test_a_guard_that_never_comes),
                                           cmocka_unit_test(test_least_days),
                                           cmocka_unit_test(test_steps),
+                                          cmocka_unit_test(test_chlorine_today),
                                           cmocka_unit_test(test_prills),
                                           cmocka_unit_test(test_residues),
                                           cmocka_unit_test(test_a_hold),
