@@ -269,6 +269,12 @@ static fl_status look_at(const fl_room *room, const fl_ev_place_set *place, doub
     return FL_OK;
 }
 
+fl_status fl_climate_of_place(const fl_room *room, const fl_ev_place_set *place, fl_arena *arena,
+                              fl_climate_place *out, fl_err *err)
+{
+    return look_at(room, place, room_temp_c(room), arena, out, err);
+}
+
 static int compare_places(const void *left, const void *right)
 {
     const fl_climate_place *a = left;

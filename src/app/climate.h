@@ -95,6 +95,10 @@ typedef struct fl_climate {
 fl_status fl_climate_of_room(const fl_room *room, fl_arena *arena, fl_climate *out,
                              fl_err *err) FL_MUST_USE;
 
+/* One place of any kind but outside, also an enclosure of which nothing is told; no swap. */
+fl_status fl_climate_of_place(const fl_room *room, const fl_ev_place_set *place, fl_arena *arena,
+                              fl_climate_place *out, fl_err *err) FL_MUST_USE;
+
 /* The place among them; NULL. */
 const fl_climate_place *fl_climate_find(const fl_climate *climate, fl_id place);
 

@@ -9,6 +9,7 @@
 #include "cli/find.h"
 #include "cli/lot_spec.h"
 #include "view/builds.h"
+#include "view/suits.h"
 
 enum {
     NEED_BY = FL_OPTION_FIRST,
@@ -210,11 +211,26 @@ static fl_status study(fl_session *s, fl_build_study *out, fl_err *err)
     return fl_build_study_make(&s->room, &s->app, builds, n, &s->arena, out, err);
 }
 
+static void print_suits(fl_session *s, const fl_build *build)
+{
+    fl_suits suits;
+    fl_err none;
+    if (fl_suits_of_build(&s->room, build, &s->arena, &suits, &none) != FL_OK) {
+        return;
+    }
+    for (size_t i = 0; i < suits.n_kinds; i++) {
+        const fl_sv text = fl_say_suits(&suits, &suits.kinds[i], &s->arena);
+        (void)printf("  %.*s: %.*s\n", FL_SV_ARG(suits.kinds[i].name), FL_SV_ARG(text));
+    }
+    if (suits.site.has_animals && suits.n_kinds > 0) {
+        (void)printf("  %s\n", fl_suits_note);
+    }
+}
+
 static void print_build(fl_session *s, const fl_build_outlook *o)
 {
     const fl_sv answer = fl_say_build(&s->room, o, &s->arena);
     const fl_sv sum = fl_say_build_sum(o, &s->arena);
-    const fl_ev_place_set *enclosure = fl_defs_place(&s->room.defs, o->build->body->enclosure);
     (void)printf("%.*s. %.*s\n", FL_SV_ARG(o->build->body->name), FL_SV_ARG(answer));
     for (size_t i = 0; i < o->n_lines; i++) {
         const fl_sv line = fl_say_build_line(&s->room, &o->lines[i], &s->arena);
@@ -225,11 +241,7 @@ static void print_build(fl_session *s, const fl_build_outlook *o)
         }
     }
     (void)printf("  %.*s\n", FL_SV_ARG(sum));
-    for (size_t i = 0; i < o->build->n_items; i++) {
-        const fl_build_item *item = &o->build->items[i];
-        const fl_sv fit = fl_say_build_fit(item, enclosure, &s->arena);
-        (void)printf("  %.*s: %.*s\n", FL_SV_ARG(item->name), FL_SV_ARG(fit));
-    }
+    print_suits(s, o->build);
 }
 
 static fl_status print_study(fl_session *s, fl_err *err)

@@ -2,6 +2,7 @@
 #include <math.h>
 #include <stdio.h>
 
+#include "base/num.h"
 #include "cli/compose.h"
 #include "cli/place_price.h"
 #include "cli/show.h"
@@ -14,6 +15,8 @@ enum {
     TEMP,
     VOLUME,
     SHELF,
+    SIZE,
+    HUMIDITY,
     NAME,
     NO_ANIMALS,
     NO_GASKET,
@@ -32,7 +35,10 @@ enum { AGENT = FL_OPTION_FIRST, EFFICACY };
     [GASKET] = {"gasket", FL_ARG_FLAG, .help = "it closes tight"},                                 \
     [TEMP] = {"temp-c", FL_ARG_NUMBER, .min = -30, .max = 60, .help = "usual temperature"},        \
     [VOLUME] = {"volume-l", FL_ARG_NUMBER, .min = 0.01, .max = 100000, .help = "its litres"},      \
-    [SHELF] = {"shelf", FL_ARG_INT, .min = 1, .max = 1000, .help = "which shelf"}
+    [SHELF] = {"shelf", FL_ARG_INT, .min = 1, .max = 1000, .help = "which shelf"},                 \
+    [SIZE] = {"size-mm", FL_ARG_TEXT, .help = "inside: length x width x height, 600x450x450"},     \
+    [HUMIDITY] = {"humidity-pct", FL_ARG_NUMBER, .min = 1, .max = 100,                             \
+                  .help = "the usual humidity of its air, where no logger tells"}
 
 static const fl_arg add_options[] = {
     FL_OPTIONS_RECORDING,
@@ -60,6 +66,26 @@ static const fl_arg put_options[] = {
     [FL_PLACE_ANYWAY] = {"anyway", FL_ARG_FLAG, .help = "go ahead whatever it costs"},
 };
 
+/* "600x450x450". */
+static fl_status read_size(fl_sv text, fl_ev_place_set *place, fl_err *err)
+{
+    double *const side[] = {&place->length_mm, &place->width_mm, &place->height_mm};
+    fl_sv rest = text;
+    for (size_t k = 0; k < 3; k++) {
+        double side_mm = 0.0;
+        fl_err inner;
+        const fl_sv part = fl_sv_split(&rest, 'x');
+        if (fl_num_parse_double(part, "side", &side_mm, &inner) != FL_OK || !(side_mm > 0.0) ||
+            side_mm > 100000.0) {
+            return fl_fail(err, FL_EFORMAT,
+                           "--size-mm \"%.*s\": give length, width and height: 600x450x450",
+                           FL_SV_ARG(text));
+        }
+        *side[k] = side_mm;
+    }
+    return FL_OK;
+}
+
 /* Lays what was told over *place. `value` has the options of add_options at least. */
 static fl_status take_told(const fl_arg_value *value, fl_ev_place_set *place, fl_err *err)
 {
@@ -79,6 +105,10 @@ static fl_status take_told(const fl_arg_value *value, fl_ev_place_set *place, fl
     place->set_temp_c = value[TEMP].is_given ? value[TEMP].number : place->set_temp_c;
     place->volume_l = value[VOLUME].is_given ? value[VOLUME].number : place->volume_l;
     place->shelf = value[SHELF].is_given ? value[SHELF].integer : place->shelf;
+    place->rh_pct = value[HUMIDITY].is_given ? value[HUMIDITY].number : place->rh_pct;
+    if (status == FL_OK && value[SIZE].is_given) {
+        status = read_size(value[SIZE].text, place, err);
+    }
     return status;
 }
 

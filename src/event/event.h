@@ -107,6 +107,8 @@ typedef struct fl_ev_place_set {
      * that has any of it replaces all of it. core/climate/facts.h puts them together. */
     double length_mm;         /* inside, along the shelf */
     double width_mm;          /* inside, across the shelf */
+    double height_mm;         /* inside, upright */
+    double rh_pct;            /* the usual humidity of its air, where no logger tells */
     fl_sv lid;                /* a code of data/lids.csv, or "none" */
     double mix_l;             /* mix in it, with its water */
     double mat_watts;         /* a heat mat under it */

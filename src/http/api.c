@@ -56,6 +56,7 @@ static const fl_route routes[] = {
     {"GET", "/api/v1/climate", FL_TIER_DEVICE, FL_LANE_READ, true, fl_api_climate},
     {"GET", "/api/v1/places/{id}/climate", FL_TIER_DEVICE, FL_LANE_READ, true,
      fl_api_place_climate},
+    {"GET", "/api/v1/places/{id}/suits", FL_TIER_DEVICE, FL_LANE_READ, true, fl_api_suits},
     {"GET", "/api/v1/places/{id}/readings", FL_TIER_DEVICE, FL_LANE_READ, true, fl_api_readings},
     {"POST", "/api/v1/places/{id}/readings/preview", FL_TIER_OWNER, FL_LANE_READ, false,
      fl_api_readings_preview},

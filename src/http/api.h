@@ -133,6 +133,8 @@ fl_status fl_api_triage(fl_exchange *x, struct fl_app *app, fl_err *err);
 
 /* ---- api_climate.c ---- */
 
+/* GET /api/v1/places/{id}/suits?plant=NAME: which plants suit it, those that stand there or one. */
+fl_status fl_api_suits(fl_exchange *x, struct fl_app *app, fl_err *err);
 /* GET /api/v1/climate, /api/v1/places/{id}/climate, /api/v1/places/{id}/readings?days=N */
 fl_status fl_api_climate(fl_exchange *x, struct fl_app *app, fl_err *err);
 fl_status fl_api_place_climate(fl_exchange *x, struct fl_app *app, fl_err *err);

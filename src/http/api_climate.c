@@ -5,6 +5,7 @@
 #include "base/shown.h"
 #include "http/api.h"
 #include "http/problem.h"
+#include "view/suits.h"
 #include "view/view_climate.h"
 #include "view/view_readings.h"
 
@@ -62,6 +63,30 @@ fl_status fl_api_place_climate(fl_exchange *x, struct fl_app *app, fl_err *err)
     status = find_place(x, &view, &place, err);
     if (status == FL_OK) {
         fl_view_climate_place(&view, NULL, place);
+    }
+    return fl_api_end(x, &view, status);
+}
+
+fl_status fl_api_suits(fl_exchange *x, struct fl_app *app, fl_err *err)
+{
+    fl_view view;
+    fl_suits suits;
+    fl_sv plant;
+    const fl_ev_place_set *place = NULL;
+    fl_status status = fl_api_query(x, "plant", &plant, err);
+    if (status == FL_OK) {
+        status = fl_api_begin(x, app, &view, err);
+    }
+    if (status != FL_OK) {
+        return status;
+    }
+    status = fl_room_find_place(view.room, x->param[0], &place, err);
+    if (status == FL_OK) {
+        const size_t n = plant.len > 0 ? 1 : 0;
+        status = fl_suits_of_place(view.room, place, &plant, n, &x->arena, &suits, err);
+    }
+    if (status == FL_OK) {
+        fl_view_suits(&view, NULL, &suits);
     }
     return fl_api_end(x, &view, status);
 }

@@ -67,6 +67,8 @@ static const fl_field place_set[] = {
     {ROW(place_set, is_retired, BOOL)},
     {ROW(place_set, length_mm, NUMBER)},
     {ROW(place_set, width_mm, NUMBER)},
+    {ROW(place_set, height_mm, NUMBER)},
+    {ROW(place_set, rh_pct, NUMBER)},
     {ROW(place_set, lid, LINE)},
     {ROW(place_set, mix_l, NUMBER)},
     {ROW(place_set, mat_watts, NUMBER)},

@@ -6,6 +6,7 @@
 
 #include "core/mix/mix.h"
 #include "view/put.h"
+#include "view/suits.h"
 
 static void put_source_ref(const fl_view *v, const char *key, const fl_ev_source_set *source)
 {
@@ -111,25 +112,17 @@ static void put_materials(const fl_view *v, const fl_build *b)
     fl_json_end(v->w);
 }
 
-/* What speaks against a plant there, a sentence each; also what is not known. */
+/* Which of its plants suit it; a place that cannot be reckoned leaves the list empty. */
 static void put_fits(const fl_view *v, const fl_build *b)
 {
-    const fl_ev_place_set *enclosure = fl_defs_place(&v->room->defs, b->body->enclosure);
-    fl_json_begin_array(v->w, "suitability");
-    for (size_t i = 0; i < b->n_items; i++) {
-        const fl_build_item *item = &b->items[i];
-        fl_json_begin_object(v->w, NULL);
-        fl_json_put_text(v->w, "plant", item->name);
-        fl_json_put_bool(v->w, "is_known", item->row != NULL);
-        fl_json_put_cstr(v->w, "light_class", item->row != NULL ? item->row->light_class : "");
-        fl_json_put_cstr(v->w, "humidity_class",
-                         item->row != NULL ? item->row->humidity_class : "");
-        fl_json_put_cstr(v->w, "toxicity", item->row != NULL ? item->row->toxicity : "");
-        fl_json_put_cstr(v->w, "confidence", item->row != NULL ? item->row->confidence : "");
-        fl_json_put_text(v->w, "text", fl_say_build_fit(item, enclosure, v->arena));
+    fl_suits suits;
+    fl_err none;
+    if (fl_suits_of_build(v->room, b, v->arena, &suits, &none) == FL_OK) {
+        fl_view_suits_kinds(v, "suitability", &suits);
+    } else {
+        fl_json_begin_array(v->w, "suitability");
         fl_json_end(v->w);
     }
-    fl_json_end(v->w);
 }
 
 static void put_build(const fl_view *v, const fl_build_outlook *o)

@@ -21,11 +21,6 @@ fl_sv fl_say_build_way(const fl_build_prospect *p, fl_arena *arena);
 /* What the lots add up to, and which adds most. */
 fl_sv fl_say_build_sum(const fl_build_outlook *o, fl_arena *arena);
 
-/* What speaks against the plant in that enclosure (NULL: none yet); "Nothing in our table speaks
- * against it." when nothing does; never "safe". */
-fl_sv fl_say_build_fit(const fl_build_item *item, const fl_ev_place_set *enclosure,
-                       fl_arena *arena);
-
 /* The whole in a sentence: how late the latest is, and that no plan could be better, or by how much
  * one might. */
 fl_sv fl_say_build_study(const fl_build_study *study, fl_arena *arena);

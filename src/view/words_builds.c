@@ -149,40 +149,6 @@ fl_sv fl_say_build_sum(const fl_build_outlook *o, fl_arena *arena)
                            FL_SV_ARG(chance), FL_SV_ARG(o->worst->item->name));
 }
 
-static void say_warmth(const fl_know_plant *row, double temp_c, fl_str *text)
-{
-    if (temp_c < row->temp_min_c) {
-        fl_str_appendf(text, "%.0f degrees is colder than it stands (%.0f). ", temp_c,
-                       row->temp_min_c);
-    } else if (temp_c > row->temp_opt_hi_c) {
-        fl_str_appendf(text, "%.0f degrees is above its best range (to %.0f). ", temp_c,
-                       row->temp_opt_hi_c);
-    }
-}
-
-fl_sv fl_say_build_fit(const fl_build_item *item, const fl_ev_place_set *enclosure, fl_arena *arena)
-{
-    fl_str text;
-    if (item->row == NULL) {
-        return FL_SV("Not in our table: what it needs and whether it harms animals is not known.");
-    }
-    fl_str_init(&text, TEXT_BYTES_MAX);
-    if (enclosure != NULL && !isnan(enclosure->set_temp_c)) {
-        say_warmth(item->row, enclosure->set_temp_c, &text);
-    }
-    if (enclosure != NULL && enclosure->kind == FL_PLACE_ENCLOSURE && enclosure->has_gasket &&
-        item->row->rots_when_closed) {
-        fl_str_append_cstr(&text, "It rots in a closed box. ");
-    }
-    if (item->row->toxicity[0] != '\0') {
-        fl_str_appendf(&text, "For people and pets: %s. ", item->row->toxicity);
-    }
-    if (text.len == 0) {
-        fl_str_append_cstr(&text, "Nothing in our table speaks against it.");
-    }
-    return take(&text, arena);
-}
-
 fl_sv fl_say_build_study(const fl_build_study *study, fl_arena *arena)
 {
     const fl_build_plan *plan = &study->plan;

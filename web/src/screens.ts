@@ -25,6 +25,7 @@ export const screens: readonly ScreenEntry[] = [
   { path: '/lots/:id/gate/:use?', title: S.lot.gate, load: () => import('./screens/gate') },
   { path: '/places', title: S.places.title, load: () => import('./screens/places') },
   { path: '/places/:id', title: S.places.title, load: () => import('./screens/place') },
+  { path: '/places/:id/suits', title: S.places.title, load: () => import('./screens/suits') },
 
   // how sure
   { path: '/lots/:id/chances/:threat', title: S.lot.chances, load: () => import('./screens/chance') },

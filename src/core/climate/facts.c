@@ -63,6 +63,8 @@ static void take(const fl_ev_place_set *set, int64_t at_s, fl_climate_facts *fac
     facts->lid = set->lid.len > 0 ? set->lid : facts->lid;
     facts->length_mm = or_else(set->length_mm, facts->length_mm);
     facts->width_mm = or_else(set->width_mm, facts->width_mm);
+    facts->height_mm = or_else(set->height_mm, facts->height_mm);
+    facts->rh_pct = or_else(set->rh_pct, facts->rh_pct);
     facts->mix_l = or_else(set->mix_l, facts->mix_l);
     facts->mat_watts = or_else(set->mat_watts, facts->mat_watts);
 }

@@ -44,6 +44,8 @@ typedef struct fl_climate_facts {
     fl_sv lid;        /* a code, "none", or empty */
     double length_mm; /* inside; 0: not told */
     double width_mm;
+    double height_mm;
+    double rh_pct; /* told: the usual humidity; 0: not told */
     double mix_l;
     double mat_watts;
 } fl_climate_facts;

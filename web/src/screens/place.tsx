@@ -11,6 +11,7 @@ import { Heading, Shown } from '../parts/screen';
 import { Scale, Strip } from '../parts/strip';
 import type { ScreenProps } from '../screens';
 import { look as L } from '../strings/look.en';
+import { suits as U } from '../strings/suits.en';
 import { tell as T } from '../strings/tell.en';
 import { S, t } from '../strings.en';
 
@@ -123,6 +124,7 @@ function Whole({ place }: { place: Place }) {
           <section aria-labelledby="facts">
             <h2 id="facts">{S.place.facts}</h2>
             <Facts place={place} />
+            {place.kind === 'enclosure' && <p><a href={`/places/${place.code}/suits`}>{U.link}</a></p>}
           </section>
           <Photos of={place.id} what={place.name} />
           <section aria-labelledby="looks">
