@@ -160,6 +160,8 @@ static fl_status record_batch(fl_call *call, const fl_readings_look *look,
     fl_ev_readings_imported body;
     const char *slash = strrchr(call->words[0].ptr, '/');
     fl_sv name = fl_sv_from_cstr(slash != NULL ? slash + 1 : call->words[0].ptr);
+    /* recording loads the room anew: what is said afterwards may not lean on the old one */
+    fl_sv place_name = fl_arena_copy_sv(&s->arena, place->name);
     fl_status status = fl_readings_keep(&s->app, look, place->place, &s->arena, &body, err);
     if (status == FL_OK) {
         status = fl_compose(s, FL_KIND_READINGS_IMPORTED, &event, err);
@@ -175,7 +177,7 @@ static fl_status record_batch(fl_call *call, const fl_readings_look *look,
         print_look(s, look);
         char code[FL_CODE_TEXT_MAX];
         (void)printf("Recorded: %lld readings of %.*s in one batch. Undo: fernlock void %s\n",
-                     (long long)body.n_readings, FL_SV_ARG(place->name),
+                     (long long)body.n_readings, FL_SV_ARG(place_name),
                      fl_id_code(code, event->id));
     }
     return status;
