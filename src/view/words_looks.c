@@ -92,6 +92,8 @@ static void say_plants(const fl_room *room, const fl_what_if *what, fl_arena *ar
         fl_sv worst = fl_say_warm_plant(room, &what->plants[0], FL_WHAT_IF_WARM_C, arena);
         fl_str_appendf(text, " Too warm for %zu of the %zu lots there (%.*s).", n_over,
                        what->n_plants, FL_SV_ARG(worst));
+    } else if (n_unknown > 0 && n_unknown == what->n_plants) {
+        fl_str_append_cstr(text, " How warm its plants like it is not in our table: watch them.");
     } else if (n_unknown > 0) {
         fl_str_appendf(text, " Of %zu of the %zu lots there we do not know how warm they like it.",
                        n_unknown, what->n_plants);
