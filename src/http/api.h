@@ -76,6 +76,14 @@ fl_status fl_api_lots(fl_exchange *x, struct fl_app *app, fl_err *err);
 fl_status fl_api_places(fl_exchange *x, struct fl_app *app, fl_err *err);
 fl_status fl_api_collection(fl_exchange *x, struct fl_app *app, fl_err *err);
 
+/* ---- api_copies.c ---- */
+
+/* GET /api/v1/backup: how copies stand; POST: makes one and reads it back (201). POST
+ * /api/v1/verify: the record against itself. */
+fl_status fl_api_backup_state(fl_exchange *x, struct fl_app *app, fl_err *err);
+fl_status fl_api_backup(fl_exchange *x, struct fl_app *app, fl_err *err);
+fl_status fl_api_verify(fl_exchange *x, struct fl_app *app, fl_err *err);
+
 /* ---- api_chances.c ---- */
 
 /* GET /api/v1/lots/{id}/chances/{threat}: one number opened. */

@@ -16,7 +16,25 @@ static const fl_event *voiding_of(const fl_room *room, fl_id id)
     return NULL;
 }
 
-/* True when the event mentions the lot or place, or is a look at where the lot stood then. */
+/* True when the id is a hold of the place, or a finding there or on the lot. */
+static bool is_of(const fl_meaning *m, fl_id id, fl_id about)
+{
+    for (size_t i = 0; i < m->n_holds; i++) {
+        if (fl_id_eq(m->holds[i].id, id) && fl_id_eq(m->holds[i].place, about)) {
+            return true;
+        }
+    }
+    for (size_t i = 0; i < m->n_findings; i++) {
+        const fl_finding_now *f = &m->findings[i];
+        if (fl_id_eq(f->finding, id) && (fl_id_eq(f->place, about) || fl_id_eq(f->lot, about))) {
+            return true;
+        }
+    }
+    return false;
+}
+
+/* True when the event mentions the lot or place, or a hold or finding of it, or is a look at where
+ * the lot stood then. */
 static bool is_about(const fl_room *room, const fl_event *event, fl_id about)
 {
     fl_fact facts[2 * FL_LIST_MAX];
@@ -32,7 +50,7 @@ static bool is_about(const fl_room *room, const fl_event *event, fl_id about)
         n = capacity;
     }
     for (size_t i = 0; i < n; i++) {
-        if (fl_id_eq(facts[i].id, about)) {
+        if (fl_id_eq(facts[i].id, about) || is_of(&room->meaning, facts[i].id, about)) {
             return true;
         }
     }

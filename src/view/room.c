@@ -65,6 +65,8 @@ void fl_view_room(const fl_view *v, const char *key)
     fl_put_on(v, "today_on", v->room->now_s);
     fl_json_put_int(w, "tz_offset_min", v->room->tz_offset_min);
     fl_json_put_bool(w, "is_demo", v->room->is_demo);
+    fl_put_on(v, "away_from_on", v->room->away_from_s);
+    fl_put_on(v, "away_until_on", v->room->away_until_s);
     fl_json_begin_object(w, "round");
     fl_json_put_int(w, "weekday", v->room->round_weekday);
     fl_json_put_cstr(w, "weekday_text", weekdays[v->room->round_weekday]);

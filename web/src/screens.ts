@@ -72,6 +72,7 @@ export const screens: readonly ScreenEntry[] = [
   { path: '/lots/:id/do/:what', title: S.nav.record, load: () => import('./screens/lotdo') },
   { path: '/places/:id/do/:what', title: S.nav.record, load: () => import('./screens/placedo') },
   { path: '/new/:what/:id?', title: S.nav.record, load: () => import('./screens/newthing') },
+  { path: '/copies', title: S.pages.copies.name, load: () => import('./screens/copies') },
   { path: '/history', title: S.pages.history.name, load: () => import('./screens/history') },
 
   // the program itself
@@ -117,6 +118,7 @@ export const pageLinks: readonly PageLink[] = [
   { to: '/round', ...S.pages.round, group: 'day' },
   { to: '/put', ...S.pages.put, group: 'record' },
   { to: '/history', ...S.pages.history, group: 'room' },
+  { to: '/copies', ...S.pages.copies, group: 'room' },
   { to: '/unsent', ...S.pages.unsent, group: 'room' },
 ];
 

@@ -29,6 +29,7 @@ export const screens = {
   'a step': ({ lot }) => on(`/lots/${lot('quarantine')}/do/step`),
   clean: ({ place }) => on(`/places/${place('Bin 3')}/do/clean`),
   'a card': ({ place }) => on(`/places/${place('Bin 3')}/do/card`),
+  'a residue trial': ({ place }) => on(`/places/${place('Frog tank')}/do/trial`),
   'a hold': ({ place }) => on(`/places/${place('Bin 3')}/do/hold`),
   'lift the hold': ({ place }) => on(`/places/${place('Bin 2')}/do/lift`),
   'live with a pest': ({ place }) => on(`/places/${place('Frog tank')}/do/tolerate`),

@@ -30,7 +30,8 @@ typedef struct fixture {
 } fixture;
 
 /* Reads are a device's, but for what is the keeper's alone. */
-static const char *const keepers_reads[] = {"/api/v1/export", "/api/v1/lan", "/api/v1/pairing"};
+static const char *const keepers_reads[] = {"/api/v1/export", "/api/v1/backup", "/api/v1/lan",
+                                            "/api/v1/pairing"};
 
 /* Writes, each with a body that is let in or not, whatever the handler then says of it. */
 static const struct {
@@ -52,6 +53,8 @@ static const struct {
     {"POST", "/api/v1/pairing", true},
     {"DELETE", "/api/v1/pairing", true},
     {"POST", "/api/v1/pairing/allow", true},
+    {"POST", "/api/v1/backup", true},
+    {"POST", "/api/v1/verify", true},
     {"POST", "/api/v1/calendar/address", true},
     {"DELETE", "/api/v1/calendar/address", true},
     {"POST", "/api/v1/already-here", true}, /* imports */
@@ -224,7 +227,7 @@ static void test_every_route(void **state)
             }
         }
     }
-    check_int(n_keepers, (int)(sizeof keepers_reads / sizeof keepers_reads[0]) + 17);
+    check_int(n_keepers, (int)(sizeof keepers_reads / sizeof keepers_reads[0]) + 19);
 }
 
 /* ---- events ---- */

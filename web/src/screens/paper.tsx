@@ -10,6 +10,7 @@ import type { ScreenProps } from '../screens';
 import { useIsDevice } from '../session';
 import { t } from '../strings.en';
 import { paper as P } from '../strings/paper.en';
+import { CardIn } from './paper-card';
 import { SheetIn } from './paper-sheet';
 
 function Part({ id, title, children }: { id: string; title: string; children: ComponentChildren }) {
@@ -153,6 +154,7 @@ export default function PaperScreen({ query }: ScreenProps) {
       <Sheets lot={lot} place={place} />
       <Calendar />
       {!isDevice && <SheetIn />}
+      {!isDevice && <CardIn />}
       {!isDevice && (
         <Part id="data" title={P.data}>
           <p>{P.dataText}</p>

@@ -79,7 +79,7 @@ function Total({ place }: { place: Place }) {
   );
 }
 
-const ACTS = ['clean', 'card', 'hold', 'lift', 'tolerate', 'change'] as const;
+const ACTS = ['clean', 'card', 'hold', 'lift', 'tolerate', 'trial', 'change'] as const;
 
 function Acts({ place }: { place: Place }) {
   return (

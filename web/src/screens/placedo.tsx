@@ -3,7 +3,7 @@ import { useState } from 'preact/hooks';
 import { useAnswer } from '../answer';
 import { client, type Place } from '../api';
 import type { components } from '../../build/api';
-import { CheckField, ChoiceField, Form, SelectField, TextField, WhenField, type Problems } from '../parts/form';
+import { CheckField, ChoiceField, Field, Form, SelectField, TextField, WhenField, type Problems } from '../parts/form';
 import { Back, useNames } from '../parts/pick';
 import { PlaceForm } from '../parts/placeform';
 import { Heading, Shown } from '../parts/screen';
@@ -98,11 +98,37 @@ function Tolerate({ place, names }: Part) {
   );
 }
 
+/** Animals that were let live with what may carry a residue: how they fared, since when. */
+function Trial({ place }: Part) {
+  const tell = useTell(place);
+  const [how, setHow] = useState<'trial_lived' | 'trial_died'>('trial_lived');
+  const [animal, setAnimal] = useState('');
+  const [since, setSince] = useState('');
+  const [problem, setProblem] = useState<string>();
+  return (
+    <Form
+      onSubmit={() => {
+        const bad = since ? undefined : P.trial.missing;
+        setProblem(bad);
+        if (bad) return { since: bad };
+        return tell(t(P.trial.told, { how: P.trial.hows[how].toLowerCase(), place: place.name }), {
+          kind: 'animal_noted', body: { place: place.id, what: how, animal: animal.trim(), sampled_at: since },
+        });
+      }}
+    >
+      <p class="quiet">{P.trial.hint}</p>
+      <ChoiceField label={P.trial.how} value={how} onValue={setHow} options={(['trial_lived', 'trial_died'] as const).map((value) => ({ value, label: P.trial.hows[value] }))} />
+      <TextField label={P.trial.animal} isOptional value={animal} onValue={setAnimal} />
+      <Field label={P.trial.since} problem={problem}>{(ties) => <input type="date" {...ties} value={since} onInput={(event) => setSince(event.currentTarget.value)} />}</Field>
+    </Form>
+  );
+}
+
 function Change({ place, names }: Part) {
   return <PlaceForm names={names} old={place} />;
 }
 
-const FORMS = { clean: Clean, card: Card, hold: Hold, lift: Lift, tolerate: Tolerate, change: Change } as const;
+const FORMS = { clean: Clean, card: Card, hold: Hold, lift: Lift, tolerate: Tolerate, trial: Trial, change: Change } as const;
 export type PlaceAct = keyof typeof FORMS;
 
 export default function PlaceDoScreen({ params: { id = '', what = '' } }: ScreenProps) {

@@ -27,5 +27,6 @@ export const pages = {
   put: { name: 'Which bin', about: 'Every bin with what it would cost in days.' },
   round: { name: 'A look round', about: 'Bin by bin, a tap each.' },
   history: { name: 'What was recorded', about: 'The journal, the newest first; undo anything.' },
+  copies: { name: 'Copies of the record', about: 'One more copy, the record checked, everything taken out.' },
   unsent: { name: 'Not yet sent', about: 'What this browser recorded and the server has not taken yet.' },
 } as const;

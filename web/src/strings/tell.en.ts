@@ -122,6 +122,11 @@ export const tell = {
     lift: { link: 'Lift the hold', title: 'Lift the hold on {place}', told: 'Hold on {place} lifted', why: 'Why it may go on', which: 'Which hold', none: 'There is no hold.' },
     tolerate: { link: 'Live with a pest', title: 'What do you live with in {place}?', told: '{pest} lived with in {place}', toldNot: '{pest} no more lived with in {place}', threat: 'Pest', no: 'No more', hint: 'It holds nothing up there, but it travels with whatever leaves.' },
     animal: { link: 'An animal' },
+    trial: {
+      link: 'A residue trial', title: 'How did the trial in {place} go?', told: 'Trial in {place}: {how}', how: 'They', hows: { trial_lived: 'Lived', trial_died: 'Died' },
+      animal: 'Which animals', since: 'With the plants since', missing: 'Give the day on which it began.',
+      hint: 'Springtails or isopods that lived with a plant for two weeks or more say that what was on it is gone.',
+    },
     change: { link: 'Change it', title: 'Change {place}', told: '{place} changed' },
     history: 'All that was recorded of it',
   },

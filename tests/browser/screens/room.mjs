@@ -1,0 +1,4 @@
+// Copies of the record, for the sweep of screens.test.mjs.
+export const screens = {
+  copies: () => '/copies',
+};
