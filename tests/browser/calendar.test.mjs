@@ -105,7 +105,7 @@ test('labels and sheets come as PDF, and a label leads to its lot', async () => 
     assert.equal(led.headers.get('location'), `/lots/${lot.id}`);
     const stranger = await bare(path); // is told nothing of what there is
     assert.equal(stranger.status, 303);
-    assert.equal(stranger.headers.get('location'), '/');
+    assert.equal(stranger.headers.get('location'), `/?to=/l/${path.slice(3)}`); // there, once signed in
   }
 });
 
