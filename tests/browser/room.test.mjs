@@ -69,7 +69,6 @@ test('away: told, shown, and over', async () => {
   assert.ok(lines.some((line) => line.kind === 'away'));
   assert.equal(fitting('Room', await at.json('/api/v1/room')).away_until_on, until);
   assert.equal((await at.json('/api/v1/room')).round.effort, 'careful'); // the other settings stayed
-  await page.waitForTimeout(1_100); // a record is as fine as a second: what is told later must be later
   await page.getByRole('button', { name: 'I am back, or staying' }).click();
   await page.getByText('Nothing is planned.').waitFor();
   assert.ok((await at.json('/api/v1/today')).lines.every((line) => line.kind !== 'away'));

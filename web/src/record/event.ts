@@ -91,12 +91,13 @@ function told(value: unknown): unknown {
   return Object.fromEntries(Object.entries(value).filter(([, one]) => isTold(one)).map(([key, one]) => [key, told(one)]));
 }
 
-export function makeEvent(draft: Draft): Event {
+/** `atMs`: when it is told; a draft may say another time. */
+export function makeEvent(draft: Draft, atMs: number): Event {
   const { note } = draft;
   return {
     id: draft.id ?? newId(),
     kind: draft.kind,
-    occurred_at: draft.occurredAt ?? moment(nowMs()),
+    occurred_at: draft.occurredAt ?? moment(atMs),
     device: device(),
     seq: nextSeq(),
     ...(note ? { note } : {}),

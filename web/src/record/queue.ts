@@ -3,7 +3,7 @@
 // with its reason and never dropped by itself.
 import { client, settle, type Trouble } from '../api';
 import { tellAnswers } from '../answer';
-import { makeEvent, newId, type Draft } from './event';
+import { makeEvent, newId, nowMs, type Draft } from './event';
 import { change, keep, kept, remove, type Item } from './kept';
 
 const FIRST_WAIT_MS = 1_000;
@@ -209,8 +209,17 @@ export function closeTold(): void {
   for (const tell of listeners) tell();
 }
 
+let toldMs = 0;
+
+/** A record is as fine as a second, and of two in one second neither is the later: each telling has a second of its own. */
+function nextMoment(): number {
+  toldMs = Math.max(nowMs(), Math.floor(toldMs / 1000) * 1000 + 1000);
+  return toldMs;
+}
+
 async function queue(what: string, drafts: Draft[], told: Omit<Told, 'ids'>): Promise<string[]> {
-  const events = drafts.map(makeEvent);
+  const atMs = nextMoment();
+  const events = drafts.map((draft) => makeEvent(draft, atMs));
   const batch = told.isTogether && events.length > 1 ? { batch: newId() } : {};
   await keep(events.map((event, k) => ({ room, event, what, ...batch, ...(drafts[k]?.photo ? { photo: drafts[k].photo } : {}) })));
   const ids = events.map((event) => event.id);
