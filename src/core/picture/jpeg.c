@@ -16,16 +16,17 @@ enum {
     SOI = 0xD8,
     EOI = 0xD9,
     SOS = 0xDA,
+    DQT = 0xDB,
+    DNL = 0xDC,
+    DRI = 0xDD,
     APP0 = 0xE0,
     APP1 = 0xE1,
-    APP14 = 0xEE,
-    APP15 = 0xEF,
-    JPG0 = 0xF0,
-    COM = 0xFE
+    APP14 = 0xEE
 };
 
 #define JFIF_BYTES 16  /* with its length, without a preview */
 #define ADOBE_BYTES 14 /* with its length */
+#define DNL_BYTES 4    /* likewise */
 #define FRAME_BYTES_MIN 8
 
 /* "Exif", two zero bytes, then a TIFF (Exif 2.32 section 4.5). */
@@ -68,7 +69,7 @@ static bool is_frame(int marker)
     return marker >= SOF0 && marker <= SOF15 && marker != DHT && marker != JPG && marker != DAC;
 }
 
-/* True for what belongs to the picture: `body` is the segment from its length on. */
+/* True for what belongs to the picture, and for nothing else: `body` is the segment from its length on. */
 static bool is_kept(int marker, const unsigned char *body, int len)
 {
     if (marker == APP0) {
@@ -77,7 +78,8 @@ static bool is_kept(int marker, const unsigned char *body, int len)
     if (marker == APP14) {
         return len == ADOBE_BYTES && memcmp(&body[2], "Adobe", 5) == 0;
     }
-    return !(marker > APP0 && marker <= APP15) && marker != COM && marker < JPG0;
+    return is_frame(marker) || marker == DHT || marker == DAC || marker == DQT || marker == DRI ||
+           marker == SOS || (marker == DNL && len == DNL_BYTES);
 }
 
 static fl_status read_frame(walk *w, const unsigned char *body, int len)

@@ -104,6 +104,28 @@ static void test_only_the_picture_is_left(void **state)
     check_int(jpeg.orientation, 1);
 }
 
+/* Reserved segments are no part of a picture, whatever they hold: only what is known is kept. */
+static void test_unknown_segments_are_dropped(void **state)
+{
+    static const int markers[] = {0x02, 0x50, 0xBF, 0xC8, 0xDC, 0xDE, 0xDF, 0xF0, 0xFD};
+    file in;
+    file want;
+    file out;
+    fl_jpeg jpeg;
+    fl_err err;
+    (void)state;
+    begin(&in);
+    for (size_t i = 0; i < sizeof markers / sizeof markers[0]; i++) {
+        segment(&in, markers[i], "a secret place", 14);
+    }
+    picture(&in);
+    begin(&want);
+    picture(&want);
+    check_ok(strip(&in, &out, &jpeg, &err), &err);
+    check_int(out.len, want.len);
+    check_int(memcmp(out.bytes, want.bytes, want.len), 0);
+}
+
 /* A second frame of JFIF is a preview: gone, as is a JFIF header that carries one. */
 static void test_previews_are_dropped(void **state)
 {
@@ -240,8 +262,12 @@ static void test_exif_that_lies(void **state)
 }
 
 static const struct CMUnitTest tests[] = {
-    cmocka_unit_test(test_only_the_picture_is_left), cmocka_unit_test(test_previews_are_dropped),
-    cmocka_unit_test(test_the_way_up_is_kept_alone), cmocka_unit_test(test_cut_off_anywhere),
-    cmocka_unit_test(test_what_is_refused),          cmocka_unit_test(test_exif_that_lies),
+    cmocka_unit_test(test_only_the_picture_is_left),
+    cmocka_unit_test(test_unknown_segments_are_dropped),
+    cmocka_unit_test(test_previews_are_dropped),
+    cmocka_unit_test(test_the_way_up_is_kept_alone),
+    cmocka_unit_test(test_cut_off_anywhere),
+    cmocka_unit_test(test_what_is_refused),
+    cmocka_unit_test(test_exif_that_lies),
 };
 FL_TEST_MAIN(tests)
