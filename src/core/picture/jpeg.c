@@ -69,7 +69,7 @@ static bool is_frame(int marker)
     return marker >= SOF0 && marker <= SOF15 && marker != DHT && marker != JPG && marker != DAC;
 }
 
-/* True for what belongs to the picture, and for nothing else: `body` is the segment from its length on. */
+/* True for what is known to belong to the picture. `body`: the segment from its length on. */
 static bool is_kept(int marker, const unsigned char *body, int len)
 {
     if (marker == APP0) {
