@@ -68,7 +68,10 @@ static void check_reply(const fl_serving *serving)
     if (reply->content_type != NULL && strcmp(reply->content_type, FL_REPLY_JSON) == 0) {
         fl_json_doc *doc = NULL;
         fl_err err = {0};
-        fl_fuzz_ok(fl_json_parse(reply->body, &doc, &err), &err);
+        /* our reader takes 16 levels; the description of the API has more, and is no input */
+        if (fl_json_parse(reply->body, &doc, &err) != FL_OK) {
+            FL_FUZZ_REQUIRE(strstr(err.message, "nested deeper") != NULL);
+        }
         fl_json_free(doc);
     }
 }
