@@ -184,15 +184,10 @@ static sums lay_out(const fl_learn_grid *grid, const fl_learn_kind *kind, double
     return s;
 }
 
-static double left_of(const fl_learn_kind *kind, const fl_learn_purchase *p)
-{
-    return kind->half_life_days > 0.0 ? exp2(-p->age_days / kind->half_life_days) : 1.0;
-}
-
 /* The power of the risk with which a lesson falls towards risk 0. */
 static double power_of(const fl_learn_kind *kind, const fl_learn_purchase *p)
 {
-    return p->prob_cause >= 1.0 ? left_of(kind, p) : 0.0;
+    return p->prob_cause >= 1.0 ? fl_learn_left(p, kind->half_life_days) : 0.0;
 }
 
 /* Adds ln of (c s t + (1 - c)(1 - s t (1 - l)))^w to what is heard of the source. */
@@ -200,7 +195,7 @@ static void hear(const sums *s, int lesson, double *out, double *ln_source)
 {
     const fl_learn_lesson *own = &s->kind->lesson[lesson];
     const fl_learn_purchase *p = &own->purchase;
-    double left = left_of(s->kind, p);
+    double left = fl_learn_left(p, s->kind->half_life_days);
     bool says_nothing = p->prob_cause <= 0.0 && p->prob_missed >= 1.0;
     for (int t = 0; t < s->n_risks; t++) {
         double logit = logit_at(s->grid, t);

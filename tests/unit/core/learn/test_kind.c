@@ -1,5 +1,6 @@
 /* Sources of one kind pooled: against quadratures of scipy (learn_kinds.csv), against counts pooled
- * on another grid (learn.h, itself held to a published example), and by what must be true. */
+ * on another grid (support/learn_judge.h, itself held to a published example), and by what must be
+ * true. */
 #include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
@@ -10,6 +11,7 @@
 #include "base/rng.h"
 #include "core/learn/kind.h"
 #include "support/check.h"
+#include "support/learn_judge.h"
 
 #define LESSONS_MAX 2000
 #define SOURCES_MAX 80
@@ -202,7 +204,7 @@ static void test_scipy(void **unused)
     fl_table_free(&table);
 }
 
-/* ---- the other pooling of learn.h ---- */
+/* ---- counts pooled ---- */
 
 /* Whole counts: a found purchase is certain, a quiet one surely clean. Both have mu ~ Beta(1, 4),
  * k ~ Gamma(2, rate 0.1). */
@@ -213,8 +215,7 @@ static void test_counts(void **unused)
     static record r;
     fl_learn_count count[5];
     double want[5];
-    fl_learn_pool pool;
-    fl_err err;
+    fl_judge_pool pool;
     begin(&r, 1.0, 4.0);
     for (int s = 0; s < 5; s++) {
         count[s] = (fl_learn_count){counts[s][0], counts[s][1]};
@@ -223,7 +224,7 @@ static void test_counts(void **unused)
             add(&r, k < counts[s][0] ? 1.0 : 0.0, 0.0, 0.0, 1.0);
         }
     }
-    check_ok(fl_learn_pool_sources(count, 5, FL_LEARN_MODEST, &pool, want, &err), &err);
+    pool = fl_judge_pooled(count, 5, FL_JUDGE_MODEST, want);
     for (int s = 0; s < 5; s++) {
         check_close(mean_of(&r, s), want[s], 1e-3, 0.0);
     }
@@ -264,8 +265,7 @@ static void test_rats(void **unused)
     double n[SOURCES_MAX];
     fl_learn_count count[SOURCES_MAX];
     double want[SOURCES_MAX];
-    fl_learn_pool pool;
-    fl_err err;
+    fl_judge_pool pool;
     int groups = read_numbers("# y:", y);
     check_int(groups, 71);
     check_int(read_numbers("# n:", n), groups);
@@ -277,7 +277,7 @@ static void test_rats(void **unused)
             add(&r, k < (int)y[g] ? 1.0 : 0.0, 0.0, 0.0, 1.0);
         }
     }
-    check_ok(fl_learn_pool_sources(count, groups, FL_LEARN_MODEST, &pool, want, &err), &err);
+    pool = fl_judge_pooled(count, groups, FL_JUDGE_MODEST, want);
     check_close(mean_of(&r, 70), want[70], 1e-2, 0.0);
     check_close(mean_of(&r, 0), want[0], 2e-2, 0.0);
     check_close(mean_of(&r, 66), want[66], 1e-2, 0.0);

@@ -1,4 +1,5 @@
-/* Source risk and pooling: scipy tables, the Beta distribution of GSL, and a published example. */
+/* Purchases as counts; and the judges of test_kind.c held to scipy tables, the Beta distribution of
+ * GSL and a published example. */
 #include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
@@ -9,6 +10,7 @@
 
 #include "core/learn/learn.h"
 #include "support/check.h"
+#include "support/learn_judge.h"
 
 /* `found` proved purchases, then `quiet` ones that would have been missed with l. */
 static void fill(fl_learn_purchase *purchase, int found, int quiet, double missed)
@@ -35,8 +37,7 @@ static void test_source_table(void **unused)
         fl_learn_purchase purchase[20];
         fill(purchase, found, quiet, missed);
         fl_learn_risk risk;
-        fl_err err;
-        check_ok(fl_learn_source(&prior, purchase, found + quiet, 0.0, &risk, &err), &err);
+        risk = fl_judge_source(&prior, purchase, found + quiet, 0.0);
         double slack = prior.a + found < 1.0 ? 5e-4 : 1e-6;
         check_close(risk.mean, fl_table_number(&table, row, "post_mean"), 0.0, slack);
         check_close(risk.sd, fl_table_number(&table, row, "post_sd"), 0.0, slack);
@@ -61,8 +62,7 @@ static void test_perfect_looks_are_a_beta(void **unused)
         int quiet = (int)cases[i][3];
         fill(purchase, found, quiet, 0.0);
         fl_learn_risk risk;
-        fl_err err;
-        check_ok(fl_learn_source(&prior, purchase, found + quiet, 0.0, &risk, &err), &err);
+        risk = fl_judge_source(&prior, purchase, found + quiet, 0.0);
         double a = prior.a + found;
         double b = prior.b + quiet;
         check_close(risk.mean, a / (a + b), 1e-7, 0.0);
@@ -121,8 +121,7 @@ static void test_against_quadrature(void **unused)
     gsl_integration_workspace_free(space);
     double mean = integral[1] / integral[0];
     fl_learn_risk risk;
-    fl_err err;
-    check_ok(fl_learn_source(&prior, purchase, 6, 100.0, &risk, &err), &err);
+    risk = fl_judge_source(&prior, purchase, 6, 100.0);
     check_close(risk.mean, mean, 1e-8, 0.0);
     check_close(risk.sd, sqrt(integral[2] / integral[0] - mean * mean), 1e-7, 0.0);
 }
@@ -151,9 +150,8 @@ static void test_clumped_samples(void **unused)
         }
         for (int n = 0; n < (int)n_min; n++) {
             fl_learn_risk risk;
-            fl_err err;
             before = quiet;
-            check_ok(fl_learn_source(&prior, purchase, n, 0.0, &risk, &err), &err);
+            risk = fl_judge_source(&prior, purchase, n, 0.0);
             quiet *= 1.0 - risk.mean;
         }
         /* a tie: of a = 1, b = 19, 171 plants leave 19/190 = 0.1 exactly; the table has 172 */
@@ -172,21 +170,20 @@ static void test_what_a_record_teaches(void **unused)
     fl_learn_risk blind;
     fl_learn_risk sharp;
     fl_learn_risk maybe;
-    fl_err err;
     fill(purchase, 0, 5, 1.0); /* nobody could have seen anything: nothing is learnt */
-    check_ok(fl_learn_source(&prior, purchase, 5, 0.0, &blind, &err), &err);
+    blind = fl_judge_source(&prior, purchase, 5, 0.0);
     check_close(blind.mean, 0.2, 1e-9, 0.0);
     fill(purchase, 0, 5, 0.2);
-    check_ok(fl_learn_source(&prior, purchase, 5, 0.0, &sharp, &err), &err);
+    sharp = fl_judge_source(&prior, purchase, 5, 0.0);
     check_true(sharp.mean < blind.mean);
     purchase[0].prob_cause = 0.5; /* a find that may have had another cause */
-    check_ok(fl_learn_source(&prior, purchase, 5, 0.0, &maybe, &err), &err);
+    maybe = fl_judge_source(&prior, purchase, 5, 0.0);
     check_true(maybe.mean > sharp.mean);
     purchase[0].prob_cause = 1.0;
-    check_ok(fl_learn_source(&prior, purchase, 5, 0.0, &blind, &err), &err);
+    blind = fl_judge_source(&prior, purchase, 5, 0.0);
     check_true(blind.mean > maybe.mean);
     /* left out of its own prior: the list without it */
-    check_ok(fl_learn_source(&prior, purchase + 1, 4, 0.0, &maybe, &err), &err);
+    maybe = fl_judge_source(&prior, purchase + 1, 4, 0.0);
     check_true(maybe.mean < sharp.mean + 0.05 && maybe.mean < blind.mean);
 }
 
@@ -204,8 +201,8 @@ static void test_fading(void **unused)
     fill(fresh, 1, 0, 0.0);
     fill(old, 2, 0, 0.0);
     old[0].age_days = old[1].age_days = 365.0;
-    check_ok(fl_learn_source(&prior, fresh, 1, 365.0, &want, &err), &err);
-    check_ok(fl_learn_source(&prior, old, 2, 365.0, &got, &err), &err);
+    want = fl_judge_source(&prior, fresh, 1, 365.0);
+    got = fl_judge_source(&prior, old, 2, 365.0);
     check_close(got.mean, want.mean, 1e-9, 0.0);
     check_ok(fl_learn_count_of(old, 2, 365.0, &count, &err), &err);
     check_close(count.infested, 1.0, 1e-15, 0.0);
@@ -216,35 +213,31 @@ static void test_fading(void **unused)
     check_close(count.judged, 0.5, 1e-15, 0.0);
 }
 
-static void test_source_refused(void **unused)
+static void refuse(const fl_learn_purchase *purchase, int n, double half_life_days, fl_status code)
 {
-    (void)unused;
-    const fl_learn_beta good = {1.0, 4.0};
-    const fl_learn_beta bad_prior = {0.0, 4.0};
-    const fl_learn_beta nan_prior = {1.0, NAN};
-    fl_learn_purchase purchase[2];
-    fl_learn_risk risk = {-1.0, -1.0, -1.0, -1.0};
     fl_learn_count count = {-1.0, -1.0};
     fl_err err;
+    check_int(fl_learn_count_of(purchase, n, half_life_days, &count, &err), code);
+    check_status(&err, code);
+    check_close(count.infested + count.judged, -2.0, 0.0, 0.0);
+}
+
+static void test_what_is_refused(void **unused)
+{
+    (void)unused;
+    fl_learn_purchase purchase[2];
     fill(purchase, 1, 1, 0.5);
-    check_int(fl_learn_source(&bad_prior, purchase, 2, 0.0, &risk, &err), FL_EDOMAIN);
-    check_contains(err.message, "Beta(0, 4)");
-    check_int(fl_learn_source(&nan_prior, purchase, 2, 0.0, &risk, &err), FL_EDOMAIN);
-    check_int(fl_learn_source(&good, purchase, -1, 0.0, &risk, &err), FL_EDOMAIN);
-    check_int(fl_learn_source(&good, purchase, FL_LEARN_PURCHASES_MAX + 1, 0.0, &risk, &err),
-              FL_ETOOBIG);
-    check_int(fl_learn_source(&good, purchase, 2, -1.0, &risk, &err), FL_EDOMAIN);
+    refuse(purchase, -1, 0.0, FL_EDOMAIN);
+    refuse(purchase, FL_LEARN_PURCHASES_MAX + 1, 0.0, FL_ETOOBIG);
+    refuse(purchase, 2, -1.0, FL_EDOMAIN);
     purchase[1].prob_missed = 1.1;
-    check_int(fl_learn_source(&good, purchase, 2, 0.0, &risk, &err), FL_EDOMAIN);
-    check_int(fl_learn_count_of(purchase, 2, 0.0, &count, &err), FL_EDOMAIN);
+    refuse(purchase, 2, 0.0, FL_EDOMAIN);
     purchase[1].prob_missed = 0.5;
     purchase[0].prob_cause = NAN;
-    check_int(fl_learn_source(&good, purchase, 2, 0.0, &risk, &err), FL_EDOMAIN);
+    refuse(purchase, 2, 0.0, FL_EDOMAIN);
     purchase[0].prob_cause = 1.0;
     purchase[0].age_days = -3.0;
-    check_int(fl_learn_source(&good, purchase, 2, 30.0, &risk, &err), FL_EDOMAIN);
-    check_contains(err.message, "age -3");
-    check_close(risk.mean + count.judged, -2.0, 0.0, 0.0);
+    refuse(purchase, 2, 30.0, FL_EDOMAIN);
 }
 
 /* ---- pooling ---- */
@@ -311,9 +304,8 @@ static void test_rats(void **unused)
     check_close(sum / 70.0, 0.136, 0.0, 0.0005);
     check_close(sqrt((squares - sum * sum / 70.0) / 69.0), 0.103, 0.0, 0.001);
     fl_table table = fl_table_read("partial_pooling.csv");
-    fl_learn_pool pool;
-    fl_err err;
-    check_ok(fl_learn_pool_sources(count, n, FL_LEARN_DIFFUSE, &pool, mean, &err), &err);
+    fl_judge_pool pool;
+    pool = fl_judge_pooled(count, n, FL_JUDGE_DIFFUSE, mean);
     check_close(pool.alpha_mean, row_of(&table, "E(alpha|y)", "published"), 0.0, 0.05);
     check_close(pool.beta_mean, row_of(&table, "E(beta|y)", "published"), 0.0, 0.05);
     check_close(pool.alpha_mean, row_of(&table, "E(alpha|y)", "computed"), 1e-3, 0.0);
@@ -330,9 +322,8 @@ static void test_rats(void **unused)
 static void test_no_record_at_all(void **unused)
 {
     (void)unused;
-    fl_learn_pool pool;
-    fl_err err;
-    check_ok(fl_learn_pool_sources(NULL, 0, FL_LEARN_MODEST, &pool, NULL, &err), &err);
+    fl_judge_pool pool;
+    pool = fl_judge_pooled(NULL, 0, FL_JUDGE_MODEST, NULL);
     check_close(pool.new_mean, 0.2, 1e-5, 0.0);
     check_close(pool.alpha_mean, 4.0, 1e-4, 0.0);
     check_close(pool.beta_mean, 16.0, 1e-4, 0.0);
@@ -344,42 +335,19 @@ static void test_sources_lean_on_each_other(void **unused)
     (void)unused;
     const fl_learn_count count[4] = {{1, 1}, {0, 0}, {40, 100}, {1.5, 30.25}};
     double mean[4];
-    fl_learn_pool pool;
-    fl_err err;
-    check_ok(fl_learn_pool_sources(count, 4, FL_LEARN_MODEST, &pool, mean, &err), &err);
+    fl_judge_pool pool;
+    pool = fl_judge_pooled(count, 4, FL_JUDGE_MODEST, mean);
     check_close(mean[1], pool.new_mean, 1e-12, 0.0);
     check_true(mean[0] > pool.new_mean && mean[0] < 0.5);
     check_close(mean[2], 0.4, 0.1, 0.0);
     check_true(mean[3] > 1.5 / 30.25 && mean[3] < pool.new_mean);
 }
 
-static void test_pool_refused(void **unused)
-{
-    (void)unused;
-    const fl_learn_count bad[] = {{2, 1}, {-1, 3}, {NAN, 3}, {0, NAN}, {0, 1e7}};
-    const fl_learn_count good = {0, 1};
-    fl_learn_pool pool = {-1.0, -1.0, -1.0};
-    double mean[1] = {-1.0};
-    fl_err err;
-    for (size_t i = 0; i < sizeof bad / sizeof bad[0]; i++) {
-        check_int(fl_learn_pool_sources(&bad[i], 1, FL_LEARN_MODEST, &pool, mean, &err),
-                  FL_EDOMAIN);
-    }
-    check_int(fl_learn_pool_sources(&good, 0, FL_LEARN_DIFFUSE, &pool, mean, &err), FL_EDOMAIN);
-    check_int(fl_learn_pool_sources(&good, -1, FL_LEARN_MODEST, &pool, mean, &err), FL_EDOMAIN);
-    check_int(
-        fl_learn_pool_sources(&good, FL_LEARN_SOURCES_MAX + 1, FL_LEARN_MODEST, &pool, mean, &err),
-        FL_ETOOBIG);
-    check_int(fl_learn_pool_sources(&good, 1, (fl_learn_hyper)2, &pool, mean, &err), FL_EINVAL);
-    check_close(pool.new_mean + mean[0], -2.0, 0.0, 0.0);
-}
-
 static const struct CMUnitTest tests[] = {
     cmocka_unit_test(test_source_table),       cmocka_unit_test(test_perfect_looks_are_a_beta),
     cmocka_unit_test(test_against_quadrature), cmocka_unit_test(test_what_a_record_teaches),
     cmocka_unit_test(test_clumped_samples),    cmocka_unit_test(test_fading),
-    cmocka_unit_test(test_source_refused),     cmocka_unit_test(test_rats),
+    cmocka_unit_test(test_what_is_refused),    cmocka_unit_test(test_rats),
     cmocka_unit_test(test_no_record_at_all),   cmocka_unit_test(test_sources_lean_on_each_other),
-    cmocka_unit_test(test_pool_refused),
 };
 FL_TEST_MAIN(tests)

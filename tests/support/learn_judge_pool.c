@@ -1,10 +1,8 @@
 /* Sources pooled: a beta-binomial for each, one common Beta above, summed on a grid. */
 #include <math.h>
-#include <stdbool.h>
 
-#include "core/learn/learn.h"
+#include "support/learn_judge.h"
 
-#define COUNT_MAX 1e6
 #define STEP 0.1
 
 /* The grid over the logit of mu and ln kappa, and the hyperprior's density on it. */
@@ -13,10 +11,10 @@ typedef struct grid {
     int n_logit, n_log_kappa;
 } grid;
 
-static grid grid_of(fl_learn_hyper hyper)
+static grid grid_of(fl_judge_hyper hyper)
 {
     /* the modest one must hold the prior itself: mu's tail is e^logit, kappa's kappa^2 e^(-k/10) */
-    return hyper == FL_LEARN_DIFFUSE ? (grid){-7.0, -1.0, 101, 81} : (grid){-16.0, -6.0, 241, 131};
+    return hyper == FL_JUDGE_DIFFUSE ? (grid){-7.0, -1.0, 101, 81} : (grid){-16.0, -6.0, 241, 131};
 }
 
 /* One point: alpha = mu kappa, beta = (1 - mu) kappa. */
@@ -25,7 +23,7 @@ typedef struct point {
     double log_prior; /* with the change of variables */
 } point;
 
-static point point_at(const grid *g, int i, int j, fl_learn_hyper hyper)
+static point point_at(const grid *g, int i, int j, fl_judge_hyper hyper)
 {
     double logit = g->logit_start + STEP * i;
     double log_kappa = g->log_kappa_start + STEP * j;
@@ -33,7 +31,7 @@ static point point_at(const grid *g, int i, int j, fl_learn_hyper hyper)
     double mu = 1.0 / (1.0 + exp(-logit));
     double rest = 1.0 / (1.0 + exp(logit));
     point p = {mu * kappa, rest * kappa, 0.0};
-    if (hyper == FL_LEARN_DIFFUSE) {
+    if (hyper == FL_JUDGE_DIFFUSE) {
         /* (alpha+beta)^(-5/2) d alpha d beta = kappa^(-5/2) alpha beta d logit d ln kappa */
         p.log_prior = -2.5 * log_kappa + log(p.alpha) + log(p.beta);
     } else {
@@ -93,36 +91,9 @@ static void add_point(sums *s, const point *p, double log_weight, const fl_learn
     }
 }
 
-static fl_status check_counts(const fl_learn_count *count, int n, fl_learn_hyper hyper, fl_err *err)
+fl_judge_pool fl_judge_pooled(const fl_learn_count *count, int n, fl_judge_hyper hyper,
+                              double *mean)
 {
-    if (hyper != FL_LEARN_MODEST && hyper != FL_LEARN_DIFFUSE) {
-        return fl_fail(err, FL_EINVAL, "hyperprior %d: 0 or 1", (int)hyper);
-    }
-    int least = hyper == FL_LEARN_DIFFUSE ? 1 : 0;
-    if (n < least) {
-        return fl_fail(err, FL_EDOMAIN, "%d sources: give at least %d", n, least);
-    }
-    if (n > FL_LEARN_SOURCES_MAX) {
-        return fl_fail(err, FL_ETOOBIG, "%d sources: at most %d", n, FL_LEARN_SOURCES_MAX);
-    }
-    for (int k = 0; k < n; k++) {
-        bool is_sound = count[k].infested >= 0.0 && count[k].judged >= count[k].infested &&
-                        count[k].judged <= COUNT_MAX;
-        if (!is_sound) {
-            return fl_fail(err, FL_EDOMAIN, "source %d: %g infested of %g: give 0 to the second", k,
-                           count[k].infested, count[k].judged);
-        }
-    }
-    return FL_OK;
-}
-
-fl_status fl_learn_pool_sources(const fl_learn_count *count, int n, fl_learn_hyper hyper,
-                                fl_learn_pool *out, double *mean, fl_err *err)
-{
-    fl_status status = check_counts(count, n, hyper, err);
-    if (status != FL_OK) {
-        return status;
-    }
     grid g = grid_of(hyper);
     sums s = {-HUGE_VAL, 0.0, 0.0, 0.0, 0.0};
     for (int k = 0; k < n; k++) {
@@ -137,6 +108,5 @@ fl_status fl_learn_pool_sources(const fl_learn_count *count, int n, fl_learn_hyp
     for (int k = 0; k < n; k++) {
         mean[k] /= s.total;
     }
-    *out = (fl_learn_pool){s.alpha / s.total, s.beta / s.total, s.fresh / s.total};
-    return FL_OK;
+    return (fl_judge_pool){s.alpha / s.total, s.beta / s.total, s.fresh / s.total};
 }

@@ -1,48 +1,10 @@
 /* One source's risk from its purchases, by a sum over the risk on a logit scale. */
 #include <math.h>
-#include <stdbool.h>
 
-#include "core/learn/learn.h"
+#include "support/learn_judge.h"
 
-#define BETA_MIN 1e-6
-#define BETA_MAX 1e6
-#define AGE_MAX_DAYS 1e6
 #define REACH 40.0    /* of the logit; beyond it 1 - theta or theta is 1 to the last digit */
 #define STEP_MAX 0.25 /* of the logit */
-
-static bool is_within(double value, double min, double max)
-{
-    return value >= min && value <= max;
-}
-
-static fl_status check_purchases(const fl_learn_purchase *purchase, int n, double half_life_days,
-                                 fl_err *err)
-{
-    if (n < 0 || n > FL_LEARN_PURCHASES_MAX) {
-        return fl_fail(err, n < 0 ? FL_EDOMAIN : FL_ETOOBIG, "%d purchases: give 0 to %d", n,
-                       FL_LEARN_PURCHASES_MAX);
-    }
-    if (!is_within(half_life_days, 0.0, AGE_MAX_DAYS)) {
-        return fl_fail(err, FL_EDOMAIN, "half life %g d: give 0 (none) to 1e6", half_life_days);
-    }
-    for (int i = 0; i < n; i++) {
-        if (!is_within(purchase[i].prob_cause, 0.0, 1.0) ||
-            !is_within(purchase[i].prob_missed, 0.0, 1.0)) {
-            return fl_fail(err, FL_EDOMAIN, "purchase %d: prob_cause %g, prob_missed %g: 0 to 1", i,
-                           purchase[i].prob_cause, purchase[i].prob_missed);
-        }
-        if (!is_within(purchase[i].age_days, 0.0, AGE_MAX_DAYS)) {
-            return fl_fail(err, FL_EDOMAIN, "purchase %d: age %g d: give 0 to 1e6", i,
-                           purchase[i].age_days);
-        }
-    }
-    return FL_OK;
-}
-
-static double fading(const fl_learn_purchase *purchase, double half_life_days)
-{
-    return half_life_days > 0.0 ? exp2(-purchase->age_days / half_life_days) : 1.0;
-}
 
 /* Everything the sum needs to know. */
 typedef struct evidence {
@@ -64,7 +26,7 @@ static void lay_out(evidence *e, double half_life_days)
     e->n_steps = (int)ceil(2.0 * REACH / step);
     e->step = 2.0 * REACH / e->n_steps;
     for (int i = 0; i < e->n; i++) {
-        e->weight[i] = fading(&e->purchase[i], half_life_days);
+        e->weight[i] = fl_learn_left(&e->purchase[i], half_life_days);
     }
 }
 
@@ -187,23 +149,9 @@ static void find_quantiles(const evidence *e, const moments *m, fl_learn_risk *o
     }
 }
 
-static fl_status check(const fl_learn_beta *prior, const fl_learn_purchase *purchase, int n,
-                       double half_life_days, fl_err *err)
+fl_learn_risk fl_judge_source(const fl_learn_beta *prior, const fl_learn_purchase *purchase, int n,
+                              double half_life_days)
 {
-    if (!is_within(prior->a, BETA_MIN, BETA_MAX) || !is_within(prior->b, BETA_MIN, BETA_MAX)) {
-        return fl_fail(err, FL_EDOMAIN, "prior Beta(%g, %g): give 1e-6 to 1e6 for each", prior->a,
-                       prior->b);
-    }
-    return check_purchases(purchase, n, half_life_days, err);
-}
-
-fl_status fl_learn_source(const fl_learn_beta *prior, const fl_learn_purchase *purchase, int n,
-                          double half_life_days, fl_learn_risk *out, fl_err *err)
-{
-    fl_status status = check(prior, purchase, n, half_life_days, err);
-    if (status != FL_OK) {
-        return status;
-    }
     evidence e;
     e.a = prior->a;
     e.b = prior->b;
@@ -215,24 +163,5 @@ fl_status fl_learn_source(const fl_learn_beta *prior, const fl_learn_purchase *p
     fl_learn_risk risk = {.mean = m.first / m.total};
     risk.sd = sqrt(fmax(0.0, m.second / m.total - risk.mean * risk.mean));
     find_quantiles(&e, &m, &risk);
-    *out = risk;
-    return FL_OK;
-}
-
-fl_status fl_learn_count_of(const fl_learn_purchase *purchase, int n, double half_life_days,
-                            fl_learn_count *out, fl_err *err)
-{
-    fl_status status = check_purchases(purchase, n, half_life_days, err);
-    if (status != FL_OK) {
-        return status;
-    }
-    fl_learn_count sum = {0.0, 0.0};
-    for (int i = 0; i < n; i++) {
-        double weight = fading(&purchase[i], half_life_days);
-        double cause = purchase[i].prob_cause;
-        sum.infested += weight * cause;
-        sum.judged += weight * (cause + (1.0 - cause) * (1.0 - purchase[i].prob_missed));
-    }
-    *out = sum;
-    return FL_OK;
+    return risk;
 }
