@@ -19,6 +19,9 @@
 #define NEVER_MS INT64_MAX
 #define LOG_LINE_MAX 200
 #define DRAIN_BLOCK 65536
+/* One quick client, answered while we accept, connects again at once: without an end to it, its
+ * connections that are over pile up uncounted until it is refused as too many. */
+#define ACCEPTS_A_ROUND 8
 #define WAIT_MS_MAX 60000
 #define SHOWN_METHOD_MAX 12
 #define SHOWN_PATH_MAX 40
@@ -371,7 +374,8 @@ void fl_door_attend(fl_door *door, const fd_set *readable)
     }
     for (size_t i = 0; i < door->listeners->count; i++) {
         if (FD_ISSET(door->listeners->socket[i], readable)) {
-            while (accept_one(door, door->listeners->socket[i])) {
+            for (int n = 0; n < ACCEPTS_A_ROUND && accept_one(door, door->listeners->socket[i]);
+                 n++) {
             }
         }
     }
