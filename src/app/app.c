@@ -95,3 +95,12 @@ fl_status fl_app_position(fl_app *app, int64_t *position, fl_err *err)
 {
     return fl_store_journal_last(app->store, position, err);
 }
+
+fl_status fl_app_has_blob(fl_app *app, fl_sv sha256, bool *out, fl_err *err)
+{
+    fl_hash hash;
+    *out = false;
+    return fl_hash_parse(sha256.ptr, sha256.len, &hash)
+               ? fl_store_blob_exists(app->store, hash, out, err)
+               : FL_OK;
+}

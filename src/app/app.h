@@ -51,14 +51,17 @@ fl_status fl_app_record_all(fl_app *app, const fl_sv *jsons, size_t n, fl_record
 fl_status fl_app_record_events(fl_app *app, const fl_event *events, size_t n,
                                fl_err *err) FL_MUST_USE;
 
+/* Whether the room holds the bytes of that SHA-256 (hex): false also for what is no hash. */
+fl_status fl_app_has_blob(fl_app *app, fl_sv sha256, bool *out, fl_err *err) FL_MUST_USE;
+
 /* What `verify` found. */
 typedef struct fl_verified {
     int64_t n_events, n_facts, n_lots, n_stays, n_fills, n_holds, n_conflicts;
 } fl_verified;
 
 /* Checks the file, decodes every event, rebuilds facts and live tables from the journal beside the
- * stored ones and compares exactly; checks the hash of each blob. FL_ECORRUPT naming the first
- * difference. */
+ * stored ones and compares exactly; checks the hash of each blob, and that each is there that an
+ * event names. FL_ECORRUPT naming the first difference. */
 fl_status fl_app_verify(fl_app *app, fl_verified *out, fl_err *err) FL_MUST_USE;
 
 #endif

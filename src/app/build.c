@@ -7,6 +7,7 @@
 #include <stdlib.h>
 
 #include "app/build_work.h"
+#include "app/temps.h"
 
 #define FL_WORD_ENTRY(name, word, text) {word, text},
 const fl_word fl_words_build_means[FL_BUILD_MEANS_COUNT] = {FL_BUILD_MEANS_LIST(FL_WORD_ENTRY)};
@@ -15,7 +16,6 @@ const fl_word fl_words_build_help[FL_BUILD_HELP_COUNT] = {FL_BUILD_HELP_LIST(FL_
 #define LINES_MAX (3 * FL_BUILD_ITEMS_MAX)
 #define JAR_PLANTS 3 /* small plants that one jar holds: common practice, no source */
 #define WARM_C 25.0
-#define BIN_C 21.0 /* where no bin says what it has */
 
 /* A study at work. */
 typedef struct study {
@@ -245,28 +245,9 @@ static fl_status gather_bins(study *st, fl_err *err)
     return status;
 }
 
-static int compare_doubles(const void *a, const void *b)
+static double usual_c(const study *st)
 {
-    const double x = *(const double *)a;
-    const double y = *(const double *)b;
-    return (x > y) - (x < y);
-}
-
-/* The middle of what the bins have. */
-static double usual_bin_c(const study *st)
-{
-    double temps_c[FL_BUILD_BINS_MAX];
-    size_t n = 0;
-    for (size_t b = 0; b < st->out->n_bins; b++) {
-        if (!isnan(st->out->bins[b]->set_temp_c)) {
-            temps_c[n++] = st->out->bins[b]->set_temp_c;
-        }
-    }
-    if (n == 0) {
-        return BIN_C;
-    }
-    qsort(temps_c, n, sizeof temps_c[0], compare_doubles);
-    return temps_c[n / 2];
+    return fl_temps_usual_of(st->out->bins, st->out->n_bins, st->arena);
 }
 
 /* ---- the whole ---- */
@@ -380,7 +361,7 @@ static fl_status help_by_ways(study *st, fl_build_help help, fl_err *err)
     for (size_t i = 0; i < st->n_asked; i++) {
         again.asked[i] = (fl_build_asked){.build = st->asked[i].build, .item = st->asked[i].item};
     }
-    fl_status status = ask_all(&again, is_warm ? WARM_C : usual_bin_c(st), !is_warm, err);
+    fl_status status = ask_all(&again, is_warm ? WARM_C : usual_c(st), !is_warm, err);
     if (status != FL_OK) {
         return status;
     }
@@ -442,7 +423,7 @@ static fl_status run(study *st, fl_err *err)
 {
     fl_status status = gather_bins(st, err);
     if (status == FL_OK) {
-        status = ask_all(st, usual_bin_c(st), false, err);
+        status = ask_all(st, usual_c(st), false, err);
     }
     if (status == FL_OK) {
         status = share_out(st, err);

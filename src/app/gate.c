@@ -332,12 +332,6 @@ int fl_gate_own_purchases(const fl_room *room)
     return count;
 }
 
-static int64_t end_of_day(const fl_room *room)
-{
-    int64_t local = room->now_s + (int64_t)room->tz_offset_min * 60;
-    return (local / FL_DAY_S + 1) * FL_DAY_S - (int64_t)room->tz_offset_min * 60;
-}
-
 /* Gathers and decides, with the forecast that the report holds: without one (n 0) what is not met
  * by the chances has no date. */
 static fl_status ask(fl_chances *chances, const fl_room *room, fl_arena *arena, fl_gate_report *out,
@@ -358,7 +352,7 @@ static fl_status ask(fl_chances *chances, const fl_room *room, fl_arena *arena, 
     fl_past_animals(room, lot, &r.pathogen);
     fl_plan_for_lot(room, lot, &plan);
     in.uses = r.uses;
-    in.today_end_s = end_of_day(room);
+    in.today_end_s = fl_civil_day_end(room->now_s, room->tz_offset_min);
     in.last_way_in_s = r.last_way_in_s;
     in.last_look_s = r.last_look_s;
     in.next_round_s = r.forecast.at_s[1];

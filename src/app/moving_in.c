@@ -6,8 +6,10 @@
 #include <string.h>
 
 #include "app/sheet_in.h"
+#include "base/limits.h"
 #include "base/num.h"
 
+#define NAME_TOO_LONG "a name is longer than 200 bytes: give a shorter one"
 #define COUNT_MAX 100000
 #define TROUBLES_MAX 50
 #define LIVED_IN (1U << FL_USE_AMPHIBIAN | 1U << FL_USE_REPTILE | 1U << FL_USE_INVERTEBRATE)
@@ -148,6 +150,11 @@ static fl_status name_place(reader *r, fl_sv text, fl_err *err)
         r->place = NULL;
         return FL_OK;
     }
+    if (name.len > FL_NAME_BYTES_MAX || animals.len > FL_NAME_BYTES_MAX) {
+        add_trouble(r, NAME_TOO_LONG);
+        r->place = NULL;
+        return FL_OK;
+    }
     for (size_t i = 0; i < out->n_places; i++) {
         if (fl_sv_eq_nocase(out->places[i].name, name)) {
             r->place = &out->places[i];
@@ -227,6 +234,10 @@ static fl_status add_plant(reader *r, fl_sv text, int64_t told, fl_err *err)
     }
     const int64_t count = told > 0 ? told : take_count(&name);
     if (name.len == 0) {
+        return FL_OK;
+    }
+    if (name.len > FL_NAME_BYTES_MAX) {
+        add_trouble(r, NAME_TOO_LONG);
         return FL_OK;
     }
     if (r->place == NULL) {

@@ -133,36 +133,40 @@ static fl_status check_references(const batch *b, const fl_fact *facts, size_t n
 }
 
 /* The subject of a photo may be of four kinds, so that it is not among the facts' references. */
-static fl_status check_photo(const batch *b, const fl_event *event)
+static fl_status check_subject(const batch *b, const fl_event *event)
 {
     static const fl_entity kinds[] = {FL_ENTITY_LOT, FL_ENTITY_PLACE, FL_ENTITY_FINDING,
                                       FL_ENTITY_PLANT};
-    const fl_ev_photo_attached *body = &event->body.photo_attached;
+    const fl_id subject = event->body.photo_attached.subject;
     char text[FL_ID_TEXT_MAX];
-    fl_hash hash;
     bool exists = false;
     fl_status status = FL_OK;
     if (event->kind != FL_KIND_PHOTO_ATTACHED) {
         return FL_OK;
     }
     for (size_t i = 0; i < sizeof kinds / sizeof kinds[0] && !exists && status == FL_OK; i++) {
-        status = fl_store_entity_exists(b->app->store, kinds[i], body->subject, &exists, b->err);
+        status = fl_store_entity_exists(b->app->store, kinds[i], subject, &exists, b->err);
     }
     if (status == FL_OK && !exists) {
         status = fl_fail(b->err, FL_ENOTFOUND,
                          "there is no lot, place, finding or plant %s: record what defines it "
                          "first",
-                         fl_id_format(text, body->subject));
+                         fl_id_format(text, subject));
     }
-    exists = false;
-    if (status == FL_OK && fl_hash_parse(body->blob.ptr, body->blob.len, &hash)) {
-        status = fl_store_blob_exists(b->app->store, hash, &exists, b->err);
-    }
+    return status;
+}
+
+/* The bytes that an event names come before it. */
+static fl_status check_blob(const batch *b, const fl_event *event)
+{
+    const fl_sv blob = fl_event_blob(event);
+    bool exists = blob.len == 0;
+    fl_status status = exists ? FL_OK : fl_app_has_blob(b->app, blob, &exists, b->err);
     if (status == FL_OK && !exists) {
         status = fl_fail(b->err, FL_ENOTFOUND,
-                         "photo %.*s is not in this room: keep its bytes first, with `fernlock "
-                         "photo` or POST /api/v1/photos",
-                         FL_SV_ARG(body->blob));
+                         "the bytes of %.*s are not in this room: keep them first, with `fernlock "
+                         "photo` or POST /api/v1/photos; readings with `fernlock readings`",
+                         FL_SV_ARG(blob));
     }
     return status;
 }
@@ -307,7 +311,10 @@ static fl_status append(batch *b, const fl_event *event, fl_sv canonical, fl_rec
         status = check_demo(b, event);
     }
     if (status == FL_OK) {
-        status = check_photo(b, event);
+        status = check_subject(b, event);
+    }
+    if (status == FL_OK) {
+        status = check_blob(b, event);
     }
     if (status == FL_OK) {
         status = fl_event_facts(event, facts, sizeof facts / sizeof facts[0], &n_facts, b->err);

@@ -2,6 +2,7 @@
 #include "app/temps.h"
 
 #include <math.h>
+#include <stdlib.h>
 
 static double told(const fl_ev_place_set *set)
 {
@@ -262,4 +263,27 @@ void fl_temps_count_of(const fl_room *room, fl_id place, const int64_t span[2], 
             out->assumed++;
         }
     }
+}
+
+static int compare_doubles(const void *a, const void *b)
+{
+    const double x = *(const double *)a;
+    const double y = *(const double *)b;
+    return (x > y) - (x < y);
+}
+
+double fl_temps_usual_of(const fl_ev_place_set *const *boxes, size_t n, fl_arena *arena)
+{
+    double *told_c = FL_ARENA_ARRAY(arena, double, n + 1);
+    size_t n_told = 0;
+    for (size_t i = 0; i < n; i++) {
+        if (!isnan(boxes[i]->set_temp_c)) {
+            told_c[n_told++] = boxes[i]->set_temp_c;
+        }
+    }
+    if (n_told == 0) {
+        return FL_TEMP_UNTOLD_C;
+    }
+    qsort(told_c, n_told, sizeof told_c[0], compare_doubles);
+    return told_c[n_told / 2];
 }

@@ -56,4 +56,8 @@ void fl_temps_count_of(const fl_room *room, fl_id place, const int64_t span[2],
  * fl_temps_of_place gives *constant_c for any of them. */
 bool fl_temps_are_constant(const fl_room *room, fl_id place, double *constant_c);
 
+/* The middle of the set values of these boxes, [n]: what a box is taken to have while it is not
+ * known which; FL_TEMP_UNTOLD_C where none is told. */
+double fl_temps_usual_of(const fl_ev_place_set *const *boxes, size_t n, fl_arena *arena);
+
 #endif

@@ -462,9 +462,8 @@ static int compare_due(const void *a, const void *b)
 fl_status fl_today_list(fl_chances *chances, const fl_room *room, fl_arena *arena, fl_today *out,
                         fl_err *err)
 {
-    int64_t offset_s = (int64_t)room->tz_offset_min * 60;
     list l = {.room = room, .chances = chances, .arena = arena, .next_s = FL_TIME_OPEN};
-    l.day_end_s = ((room->now_s + offset_s) / FL_DAY_S + 1) * FL_DAY_S - offset_s;
+    l.day_end_s = fl_civil_day_end(room->now_s, room->tz_offset_min);
     l.cap = room->meaning.n_holds + room->n_events + room->meaning.n_lots + 8;
     l.lines = FL_ARENA_ARRAY(arena, fl_due, l.cap);
     gather_holds(&l);

@@ -6,9 +6,9 @@
 #include <string.h>
 
 #include "app/plans.h"
+#include "app/temps.h"
 #include "app/today.h"
 
-#define BIN_C 23.0 /* of a bin when the room has none: the middle of what tropical plants ask */
 #define USUAL_BLEACH_MG_PER_L 3000.0 /* 5 parts in 100 of a 6 % product, about */
 
 /* ---- the claim ---- */
@@ -26,14 +26,6 @@ static const fl_event *arrival_event(const fl_room *room, const fl_lot *lot)
     return NULL;
 }
 
-/* The end of the local day that many days after the day of at_s. */
-static int64_t end_of_day_after(const fl_room *room, int64_t at_s, int64_t days)
-{
-    int64_t offset_s = (int64_t)room->tz_offset_min * 60;
-    int64_t day = (at_s + offset_s) / FL_DAY_S + days;
-    return (day + 1) * FL_DAY_S - offset_s;
-}
-
 fl_claim fl_triage_claim(const fl_room *room, const fl_lot *lot)
 {
     fl_claim claim = {.until_s = INT64_MIN, .price = (double)NAN};
@@ -49,7 +41,7 @@ fl_claim fl_triage_claim(const fl_room *room, const fl_lot *lot)
                  : source != NULL     ? source->take_back_days
                                       : 0;
     if (claim.days > 0) {
-        claim.until_s = end_of_day_after(room, event->at_s, claim.days);
+        claim.until_s = fl_civil_day_end(event->at_s + claim.days * FL_DAY_S, room->tz_offset_min);
         claim.is_open = room->now_s < claim.until_s;
     }
     return claim;
@@ -73,28 +65,20 @@ typedef struct study {
     size_t n_events;
 } study;
 
-static int compare_doubles(const void *a, const void *b)
-{
-    const double x = *(const double *)a;
-    const double y = *(const double *)b;
-    return (x > y) - (x < y);
-}
-
 /* The middle of what the room's bins have. */
 static double usual_bin_c(const study *st)
 {
     const fl_def_set *places = &st->room->defs.places;
-    double *temps_c = FL_ARENA_ARRAY(st->arena, double, places->count + 1);
+    const fl_ev_place_set **bins =
+        FL_ARENA_ARRAY(st->arena, const fl_ev_place_set *, places->count + 1);
     size_t n = 0;
     for (size_t i = 0; i < places->count; i++) {
         const fl_ev_place_set *place = &places->events[i]->body.place_set;
-        bool is_bin = place->kind == FL_PLACE_BIN && !place->is_retired;
-        if (is_bin && !isnan(place->set_temp_c)) {
-            temps_c[n++] = place->set_temp_c;
+        if (place->kind == FL_PLACE_BIN && !place->is_retired) {
+            bins[n++] = place;
         }
     }
-    qsort(temps_c, n, sizeof temps_c[0], compare_doubles);
-    return n > 0 ? temps_c[n / 2] : BIN_C;
+    return fl_temps_usual_of(bins, n, st->arena);
 }
 
 static bool is_same_purchase(const fl_lot *a, const fl_lot *b)

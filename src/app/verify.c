@@ -30,6 +30,23 @@ static bool holds_fact(const fl_fact *facts, size_t count, const fl_fact *wanted
     return false;
 }
 
+/* The bytes that an event names, of a photo or of readings, are there. Whether they are whole is
+ * seen when each blob is read. */
+static fl_status check_blob_of(check *c, const fl_event *event)
+{
+    char id[FL_ID_TEXT_MAX];
+    bool is_there = false;
+    const fl_sv blob = fl_event_blob(event);
+    fl_status status = fl_app_has_blob(c->app, blob, &is_there, c->err);
+    if (status == FL_OK && blob.len > 0 && !is_there) {
+        status = fl_fail(c->err, FL_ECORRUPT,
+                         "the photo or readings %.*s of event %s are not in the room file: restore "
+                         "a backup that has them",
+                         FL_SV_ARG(blob), fl_id_format(id, event->id));
+    }
+    return status;
+}
+
 static fl_status check_event(check *c, const fl_journal_row *row)
 {
     fl_event event;
@@ -58,6 +75,9 @@ static fl_status check_event(check *c, const fl_journal_row *row)
                 fl_fail(c->err, FL_ECORRUPT, "the facts of event %lld are not those of its text",
                         (long long)row->position);
         }
+    }
+    if (status == FL_OK) {
+        status = check_blob_of(c, &event);
     }
     c->out->n_events++;
     c->out->n_facts += (int64_t)n_facts;

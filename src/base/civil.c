@@ -96,6 +96,11 @@ int64_t fl_civil_noon(int64_t utc_s, int tz_offset_min)
     return floor_div(utc_s + offset_s, FL_DAY_S) * FL_DAY_S + FL_DAY_S / 2 - offset_s;
 }
 
+int64_t fl_civil_day_end(int64_t utc_s, int tz_offset_min)
+{
+    return fl_civil_noon(utc_s, tz_offset_min) + FL_DAY_S / 2;
+}
+
 /* ---- reading ---- */
 
 /* `count` digits at *at as a number; false when they are not digits. */

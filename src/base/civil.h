@@ -40,6 +40,8 @@ int fl_civil_weekday(int64_t utc_s, int tz_offset_min);
 
 /* Local noon of the local day of a UTC second. */
 int64_t fl_civil_noon(int64_t utc_s, int tz_offset_min);
+/* The end of that day: the first second of the next. */
+int64_t fl_civil_day_end(int64_t utc_s, int tz_offset_min);
 
 /* Reads "2026-03-01T18:30:00Z", with fraction (cut) and "+01:00" offsets (RFC 3339), or the vague
  * forms "2026-03-01", "2026-03", "2026", which stand for local noon of that day, of the 15th, of

@@ -274,3 +274,12 @@ bool fl_animal_is_unwell(const fl_ev_animal_noted *noted)
     return noted->what == FL_ANIMAL_ILL || noted->what == FL_ANIMAL_DIED ||
            (noted->what == FL_ANIMAL_TESTED && noted->is_positive);
 }
+
+fl_sv fl_event_blob(const fl_event *event)
+{
+    if (event->kind == FL_KIND_PHOTO_ATTACHED) {
+        return event->body.photo_attached.blob;
+    }
+    return event->kind == FL_KIND_READINGS_IMPORTED ? event->body.readings_imported.blob
+                                                    : FL_SV("");
+}

@@ -443,4 +443,8 @@ fl_id fl_event_hold_of(fl_id cause);
 fl_status fl_event_facts(const fl_event *event, fl_fact *facts, size_t capacity, size_t *count,
                          fl_err *err) FL_MUST_USE;
 
+/* The SHA-256 in hex of the bytes that the event names, a photo or a batch of readings; empty for
+ * every other event. */
+fl_sv fl_event_blob(const fl_event *event);
+
 #endif

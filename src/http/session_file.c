@@ -11,23 +11,6 @@
 #define FILE_HEAD_1 "fernlock sessions 1"
 #define FILE_BYTES_MAX ((size_t)65536)
 
-static bool read_hash(fl_sv text, fl_hash *out)
-{
-    static const char digits[] = "0123456789abcdef";
-    if (text.len != FL_HASH_TEXT_MAX - 1) {
-        return false;
-    }
-    for (size_t i = 0; i < text.len; i++) {
-        const char *digit = text.ptr[i] == '\0' ? NULL : strchr(digits, text.ptr[i]);
-        if (digit == NULL) {
-            return false;
-        }
-        unsigned value = (unsigned)(digit - digits);
-        out->b[i / 2] = (uint8_t)(i % 2 == 0 ? value << 4 : out->b[i / 2] | value);
-    }
-    return true;
-}
-
 void fl_session_copy_name(char *out, size_t max, fl_sv name)
 {
     size_t len = 0;
@@ -61,7 +44,8 @@ static bool read_line(fl_sessions *sessions, fl_sv line, fl_session_row *row, bo
     int64_t tier = 0;
     int64_t seen_s = 0;
     int64_t made_s = 0;
-    if (!read_hash(fl_sv_split(&line, ' '), &row->hash) ||
+    const fl_sv hash = fl_sv_split(&line, ' ');
+    if (!fl_hash_parse(hash.ptr, hash.len, &row->hash) ||
         !read_int(fl_sv_split(&line, ' '), FL_TIER_DEVICE, FL_TIER_OWNER, &tier) ||
         !read_int(fl_sv_split(&line, ' '), 0, INT64_MAX / 2, &seen_s) ||
         (!is_first_form && !read_int(fl_sv_split(&line, ' '), 0, INT64_MAX / 2, &made_s))) {

@@ -3,7 +3,7 @@
 
     hostile_zips.py GOOD.zip FOLDER
 
-Also FOLDER/minimal.zip, which must be taken: journal and room.json, nothing else.
+Also FOLDER/minimal.zip, which must be taken: journal, room.json and blobs, nothing else.
 
 Prints a line for each: its file name, a tab, and a text that the refusal must hold. What is tried
 follows the usual list for unpackers: names that leave the folder, names that are there twice,
@@ -123,6 +123,9 @@ def grow(data, entry):
     return bytes(data)
 
 
+write("blobs-gone", [(name, json.dumps(dict(card, blobs=0)) if name == "room.json" else content)
+                     for name, content in entries if not name.startswith("blobs/")],
+      "not in the room file")
 patched("encrypted", flag_encrypted(raw), "is encrypted")
 patched("grown", grow(raw, b"journal.jsonl"), "")
 patched("cut", raw[:len(raw) // 2], "no whole zip file")
@@ -132,4 +135,7 @@ patched("nothing", b"", "no whole zip file")
 
 with zipfile.ZipFile(os.path.join(folder, "minimal.zip"), "w") as out:
     out.writestr("journal.jsonl", journal)
-    out.writestr("room.json", json.dumps(dict(card, blobs=0)))
+    out.writestr("room.json", json.dumps(card))
+    for name, content in entries:
+        if name.startswith("blobs/"):
+            out.writestr(name, content)

@@ -271,7 +271,7 @@ static void test_hostile_zips_are_refused(void **state)
                       fl_arena_copy_sv(&r.arena, line).ptr);
         n++;
     }
-    check_int(n, 37);
+    check_int(n, 38);
     fl_run_done(&run);
     check_refused(&r, "there-is-none.zip", "there is no file");
 

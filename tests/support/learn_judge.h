@@ -1,5 +1,5 @@
 /* Judges of core/learn/kind.h, by other methods: one source by itself on a fine grid, and counts
- * pooled as beta-binomials. Each is held to something outside by tests/unit/core/learn/test_learn.c. */
+ * pooled as beta-binomials. tests/unit/core/learn/test_learn.c holds each to something outside. */
 #ifndef FL_TESTS_SUPPORT_LEARN_JUDGE_H
 #define FL_TESTS_SUPPORT_LEARN_JUDGE_H
 

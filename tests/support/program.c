@@ -75,3 +75,14 @@ void fl_run_done(fl_run *run)
     free(run->err);
     *run = (fl_run){.code = 0};
 }
+
+void fl_run_in_room(const char *dir, const char *now, const char *a, const char *b, const char *c)
+{
+    const char *const words[] = {"--room", dir, "--now", now, a, b, c, NULL};
+    fl_run done = fl_run_program(words, NULL);
+    if (done.code != 0) {
+        print_error("%s\n", done.err);
+    }
+    check_int(done.code, 0);
+    fl_run_done(&done);
+}

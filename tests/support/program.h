@@ -15,4 +15,8 @@ typedef struct fl_run {
 fl_run fl_run_program(const char *const *words, const char *input);
 void fl_run_done(fl_run *run);
 
+/* The program in the room of `dir` at the time `now`, with three words (NULL: none); ends the test
+ * unless it ends with exit code 0. */
+void fl_run_in_room(const char *dir, const char *now, const char *a, const char *b, const char *c);
+
 #endif

@@ -13,6 +13,7 @@
 #include "support/check.h"
 #include "support/http.h"
 
+#define FL_TEST_COOKIE_MAX 128
 #define FL_TEST_NAME "bench.lan" /* of --host-name; "other.lan" is another */
 
 typedef struct fl_test_server {
@@ -21,8 +22,8 @@ typedef struct fl_test_server {
     uint16_t port;
     bool has_ipv6;
     char token[FL_SECRET_TEXT_MAX];
-    char cookie[128]; /* "name=value" of the keeper's session */
-    char phone[128];
+    char cookie[FL_TEST_COOKIE_MAX]; /* "name=value" of the keeper's session */
+    char phone[FL_TEST_COOKIE_MAX];
     char *log; /* everything the server said */
     size_t log_len;
     fl_err err;
@@ -33,6 +34,9 @@ void fl_test_server_stop(fl_test_server *f);
 /* For cmocka: *state is a server with the usual limits. */
 int fl_test_server_setup(void **state);
 int fl_test_server_teardown(void **state);
+
+/* A new session of that tier and name: its cookie, "name=value", into out[FL_TEST_COOKIE_MAX]. */
+void fl_test_cookie(fl_server *server, fl_tier tier, const char *name, char *out);
 
 /* The addresses to ask at, by number; NULL after the last. */
 const char *fl_test_address(const fl_test_server *f, int i);

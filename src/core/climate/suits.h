@@ -27,7 +27,7 @@
 /* X(enum, word, what it is): where the place's side comes from. */
 #define FL_SUITS_BASIS_LIST(X)                                                                     \
     X(FL_SUITS_UNTOLD, "untold", "nothing is told of it")                                          \
-    X(FL_SUITS_TOLD, "told", "as told, or by the lamp's label")                                    \
+    X(FL_SUITS_TOLD, "told", "as told")                                                            \
     X(FL_SUITS_MEASURED, "measured", "measured here")
 /* X(enum, word, what lists say of a plant's harm) */
 #define FL_SUITS_HARM_LIST(X)                                                                      \

@@ -1,8 +1,8 @@
 /* Learning from the keeper's own record: how often what comes from a source is infested. A
  * purchase counts by what the looks could have seen, not by what they did see, so that a source
  * that is looked at harder does not look worse. To judge a purchase by the others, leave it out of
- * the list. Start at kind.h, where sources of a kind lean on each other; here is what a purchase is,
- * and purchases as counts. Equations and limits: docs/models/learning.md. */
+ * the list. Start at kind.h, where sources of a kind lean on each other; here is what a purchase
+ * is, and purchases as counts. Equations and limits: docs/models/learning.md. */
 #ifndef FL_CORE_LEARN_LEARN_H
 #define FL_CORE_LEARN_LEARN_H
 
@@ -42,7 +42,8 @@ typedef struct fl_learn_count {
 } fl_learn_count;
 
 /* The record of n purchases (0 to FL_LEARN_PURCHASES_MAX) as counts, for telling it: infested = sum
- * of f c, judged = sum of f (c + (1 - c)(1 - l)), f what is left of each. FL_EDOMAIN, FL_ETOOBIG. */
+ * of f c, judged = sum of f (c + (1 - c)(1 - l)), f what is left of each. FL_EDOMAIN, FL_ETOOBIG.
+ */
 fl_status fl_learn_count_of(const fl_learn_purchase *purchase, int n, double half_life_days,
                             fl_learn_count *out, fl_err *err) FL_MUST_USE;
 

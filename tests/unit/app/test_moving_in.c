@@ -1,5 +1,7 @@
 /* A pasted collection: the shapes people write, what is not understood, and that the same list
  * twice is recorded once. The shapes are our own; no source. */
+#include <stdio.h>
+
 #include "app/moving_in.h"
 #include "base/str.h"
 #include "support/keeper.h"
@@ -109,6 +111,11 @@ static void test_what_is_not_understood(void **state)
     read_list(&s, "Tank: P\x01ilea\nTank: Ficus\x7f"); /* found by tests/fuzz/fuzz_lots */
     check_int(s.m.n_troubles, 2);
     check_contains(s.m.troubles[0].text.ptr, "a control character");
+    char list[800] = "";
+    (void)snprintf(list, sizeof list, "Tank: %0201d\n%0201d: moss\nTank (%0201d): moss", 1, 2, 3);
+    read_list(&s, list);                  /* likewise */
+    check_int(s.m.n_troubles, 1 + 2 + 2); /* the moss of a place that was not taken is told too */
+    check_contains(s.m.troubles[0].text.ptr, "longer than 200 bytes");
     strike_stage(&s);
 }
 

@@ -3,6 +3,8 @@
 #include <string.h>
 
 #include "app/photos.h"
+#include "base/limits.h"
+#include "json/event_codec.h"
 #include "support/keeper.h"
 
 /* A picture of T.81 annex B's segments, 1 x 1, with a comment that must not be kept. */
@@ -120,7 +122,7 @@ static void test_what_is_refused(void **state)
     memset(other, 'a', 64);
     other[64] = '\0';
     check_int(attach(&s, s.lot, fl_sv_from_cstr(other), "not kept"), FL_ENOTFOUND);
-    check_contains(s.err.message, "keep its bytes first");
+    check_contains(s.err.message, "keep them first");
     fl_sv bytes;
     check_int(fl_photo_bytes(&s.k.app, FL_SV("../room.sqlite"), &s.arena, &bytes, &s.err),
               FL_ENOTFOUND);
@@ -130,6 +132,39 @@ static void test_what_is_refused(void **state)
     check_int(fl_photo_bytes(&s.k.app, fl_sv_from_cstr(fl_hash_format(hex, hash)), &s.arena, &bytes,
                              &s.err),
               FL_ENOTFOUND); /* a batch of readings is no photo */
+    end(&s);
+}
+
+/* A photo or readings whose bytes are gone altogether: verify says so, and which they are. */
+static void test_missing_bytes_are_seen(void **state)
+{
+    stage s;
+    fl_verified found;
+    fl_fact facts[4];
+    size_t n_facts = 0;
+    fl_str text;
+    (void)state;
+    begin(&s);
+    check_ok(attach(&s, s.lot, keep(&s).sha256, ""), &s.err);
+    check_ok(fl_app_verify(&s.k.app, &found, &s.err), &s.err);
+    fl_event event = {
+        .id = fl_keeper_id(&s.k), .kind = FL_KIND_READINGS_IMPORTED, .at_s = fl_app_now(&s.k.app)};
+    event.body.readings_imported = (fl_ev_readings_imported){
+        .place = s.bench, .n_readings = 1, .from_s = event.at_s, .to_s = event.at_s};
+    char hex[FL_HASH_TEXT_MAX];
+    event.body.readings_imported.blob = fl_sv_from_cstr(fl_hash_format(hex, fl_hash_of("gone", 4)));
+    check_int(fl_app_record_events(&s.k.app, &event, 1, &s.err), FL_ENOTFOUND); /* the usual way */
+    fl_str_init(&text, FL_EVENT_BYTES_MAX);
+    check_ok(fl_event_write(&event, &text, &s.err), &s.err);
+    check_ok(fl_event_facts(&event, facts, 4, &n_facts, &s.err), &s.err);
+    check_ok(fl_store_begin(s.k.app.store, &s.err), &s.err);
+    check_ok(fl_store_journal_append(s.k.app.store, &event, fl_str_sv(&text), facts, n_facts,
+                                     event.at_s, &s.err),
+             &s.err);
+    check_ok(fl_store_commit(s.k.app.store, &s.err), &s.err);
+    fl_str_done(&text);
+    check_int(fl_app_verify(&s.k.app, &found, &s.err), FL_ECORRUPT);
+    check_contains(s.err.message, hex);
     end(&s);
 }
 
@@ -169,9 +204,8 @@ static void test_to_be_named_later(void **state)
 }
 
 static const struct CMUnitTest tests[] = {
-    cmocka_unit_test(test_kept_once_and_stripped),
-    cmocka_unit_test(test_listed_by_what_they_show),
-    cmocka_unit_test(test_what_is_refused),
+    cmocka_unit_test(test_kept_once_and_stripped), cmocka_unit_test(test_listed_by_what_they_show),
+    cmocka_unit_test(test_what_is_refused),        cmocka_unit_test(test_missing_bytes_are_seen),
     cmocka_unit_test(test_to_be_named_later),
 };
 FL_TEST_MAIN(tests)

@@ -156,6 +156,8 @@ static void test_edges_of_the_calendar(void **state)
     check_int(fl_civil_weekday(late, 60), 0);
     check_int(fl_civil_noon(late, 60), parse("2026-03-02", 60, FL_PRECISION_DAY));
     check_int(fl_civil_noon(late, -60), parse("2026-03-01", -60, FL_PRECISION_DAY));
+    check_int(fl_civil_day_end(late, 0), parse("2026-03-02T00:00:00Z", 0, FL_PRECISION_EXACT));
+    check_int(fl_civil_day_end(late, 60), parse("2026-03-02T23:00:00Z", 0, FL_PRECISION_EXACT));
 }
 
 static const struct CMUnitTest tests[] = {

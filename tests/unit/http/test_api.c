@@ -28,25 +28,14 @@ typedef struct fixture {
     fl_err err;
 } fixture;
 
-static void run(const fixture *f, const char *a, const char *b, const char *c)
-{
-    const char *const words[] = {"--room", f->dir, "--now", NOW, a, b, c, NULL};
-    fl_run done = fl_run_program(words, NULL);
-    if (done.code != 0) {
-        print_error("%s\n", done.err);
-    }
-    check_int(done.code, 0);
-    fl_run_done(&done);
-}
-
 static int setup(void **state)
 {
     fixture *f = calloc(1, sizeof *f);
     fl_precision precision;
     char path[FL_TEMP_PATH_MAX + 32];
     fl_temp_folder(f->dir);
-    run(f, "init", "--tz", "Z");
-    run(f, "record", FL_SOURCE_DIR "/tests/browser/room.jsonl", "--together");
+    fl_run_in_room(f->dir, NOW, "init", "--tz", "Z");
+    fl_run_in_room(f->dir, NOW, "record", FL_SOURCE_DIR "/tests/browser/room.jsonl", "--together");
     check_ok(fl_civil_parse(FL_SV(NOW), 0, &f->now_s, &precision, &f->err), &f->err);
     const fl_clock clock = fl_clock_fixed(&f->now_s);
     check_ok(fl_app_open(f->dir, false, 0, clock, &f->writer, &f->err), &f->err);
@@ -302,7 +291,7 @@ static void test_sees_the_command_line(void **state)
     check_true(file != NULL);
     (void)fputs(LOOK "\n", file);
     (void)fclose(file);
-    run(f, "record", path, NULL);
+    fl_run_in_room(f->dir, NOW, "record", path, NULL);
     fl_answer answer = get(f, "/api/v1/places/Bin%202");
     check_contains(answer.body, LOOK_ID);
     fl_answer_done(&answer);

@@ -13,6 +13,7 @@
 #include "support/check.h"
 #include "support/http.h"
 #include "support/program.h"
+#include "support/server.h"
 
 #define NOW "2026-03-07T18:00:00Z"
 
@@ -65,42 +66,14 @@ static const struct {
     {"POST", "/api/v1/places/{id}/readings", true},
 };
 
-static void run(const fixture *f, const char *a, const char *b, const char *c)
-{
-    const char *const words[] = {"--room", f->dir, "--now", NOW, a, b, c, NULL};
-    fl_run done = fl_run_program(words, NULL);
-    if (done.code != 0) {
-        print_error("%s\n", done.err);
-    }
-    check_int(done.code, 0);
-    fl_run_done(&done);
-}
-
-static void keep_cookie(fixture *f, fl_tier tier, char *out)
-{
-    char key[FL_SECRET_TEXT_MAX];
-    fl_arena arena;
-    fl_sv cookie = {NULL, 0};
-    fl_tier got = FL_TIER_NONE;
-    fl_arena_init(&arena);
-    fl_sessions *sessions = fl_server_sessions(f->server);
-    (void)fl_sessions_new_key(sessions, tier, 60, key);
-    check_ok(fl_sessions_redeem(sessions, fl_sv_from_cstr(key), FL_SV("Sink"), &arena, &cookie,
-                                &got, &f->err),
-             &f->err);
-    fl_sv pair = fl_sv_split(&cookie, ';');
-    (void)snprintf(out, 128, "%.*s", FL_SV_ARG(pair));
-    fl_arena_done(&arena);
-}
-
 static int setup(void **state)
 {
     fixture *f = calloc(1, sizeof *f);
     static fl_paired_device all[FL_SESSIONS_MAX];
     fl_precision precision;
     fl_temp_folder(f->dir);
-    run(f, "init", "--tz", "Z");
-    run(f, "record", FL_SOURCE_DIR "/tests/browser/room.jsonl", "--together");
+    fl_run_in_room(f->dir, NOW, "init", "--tz", "Z");
+    fl_run_in_room(f->dir, NOW, "record", FL_SOURCE_DIR "/tests/browser/room.jsonl", "--together");
     check_ok(fl_civil_parse(FL_SV(NOW), 0, &f->now_s, &precision, &f->err), &f->err);
     const fl_clock clock = fl_clock_fixed(&f->now_s);
     check_ok(fl_app_open(f->dir, false, 0, clock, &f->writer, &f->err), &f->err);
@@ -114,8 +87,8 @@ static int setup(void **state)
                                        .limits = FL_DOOR_LIMITS_USUAL};
     check_ok(fl_server_start(&options, &f->server, &f->err), &f->err);
     f->port = fl_server_listeners(f->server)->port;
-    keep_cookie(f, FL_TIER_OWNER, f->keeper);
-    keep_cookie(f, FL_TIER_DEVICE, f->phone);
+    fl_test_cookie(f->server, FL_TIER_OWNER, "Sink", f->keeper);
+    fl_test_cookie(f->server, FL_TIER_DEVICE, "Sink", f->phone);
     check_int(fl_devices_list(fl_server_sessions(f->server), all), 2);
     (void)snprintf(f->label, sizeof f->label, "%s", all[all[0].label[0] == '\0' ? 1 : 0].label);
     *state = f;

@@ -73,13 +73,22 @@ static void exif(file *f, int orientation)
     segment(f, 0xE1, body, sizeof body);
 }
 
+/* What is left of `in` is `want`, to the byte. */
+static fl_jpeg check_left(const file *in, const file *want)
+{
+    file out;
+    fl_jpeg jpeg;
+    fl_err err;
+    check_ok(strip(in, &out, &jpeg, &err), &err);
+    check_int(out.len, want->len);
+    check_int(memcmp(out.bytes, want->bytes, want->len), 0);
+    return jpeg;
+}
+
 static void test_only_the_picture_is_left(void **state)
 {
     file in;
     file want;
-    file out;
-    fl_jpeg jpeg;
-    fl_err err;
     (void)state;
     begin(&in);
     segment(&in, 0xE0, jfif, sizeof jfif);
@@ -95,9 +104,7 @@ static void test_only_the_picture_is_left(void **state)
     segment(&want, 0xE0, jfif, sizeof jfif);
     segment(&want, 0xEE, "Adobe\0d\0\0\0\0\1", 12);
     picture(&want);
-    check_ok(strip(&in, &out, &jpeg, &err), &err);
-    check_int(out.len, want.len);
-    check_int(memcmp(out.bytes, want.bytes, want.len), 0);
+    const fl_jpeg jpeg = check_left(&in, &want);
     check_int(jpeg.width_px, 5);
     check_int(jpeg.height_px, 3);
     check_int(jpeg.n_dropped, 5);
@@ -110,9 +117,6 @@ static void test_unknown_segments_are_dropped(void **state)
     static const int markers[] = {0x02, 0x50, 0xBF, 0xC8, 0xDC, 0xDE, 0xDF, 0xF0, 0xFD};
     file in;
     file want;
-    file out;
-    fl_jpeg jpeg;
-    fl_err err;
     (void)state;
     begin(&in);
     for (size_t i = 0; i < sizeof markers / sizeof markers[0]; i++) {
@@ -121,9 +125,7 @@ static void test_unknown_segments_are_dropped(void **state)
     picture(&in);
     begin(&want);
     picture(&want);
-    check_ok(strip(&in, &out, &jpeg, &err), &err);
-    check_int(out.len, want.len);
-    check_int(memcmp(out.bytes, want.bytes, want.len), 0);
+    (void)check_left(&in, &want);
 }
 
 /* A second frame of JFIF is a preview: gone, as is a JFIF header that carries one. */
@@ -131,9 +133,6 @@ static void test_previews_are_dropped(void **state)
 {
     file in;
     file want;
-    file out;
-    fl_jpeg jpeg;
-    fl_err err;
     unsigned char with_preview[17] = {0};
     (void)state;
     memcpy(with_preview, jfif, sizeof jfif);
@@ -144,9 +143,7 @@ static void test_previews_are_dropped(void **state)
     picture(&in);
     begin(&want);
     picture(&want);
-    check_ok(strip(&in, &out, &jpeg, &err), &err);
-    check_int(out.len, want.len);
-    check_int(memcmp(out.bytes, want.bytes, want.len), 0);
+    (void)check_left(&in, &want);
 }
 
 static void test_the_way_up_is_kept_alone(void **state)
