@@ -5,6 +5,8 @@
  * last stage had a clock. */
 #include <math.h>
 
+#include <gsl/gsl_cdf.h>
+
 #include "core/trace/backdate.h"
 #include "support/check.h"
 
@@ -252,6 +254,71 @@ static void test_the_last_stage_does_not_end(void **state)
     }
 }
 
+/* Too cold to grow, deaths of a tenth a day: what is left of the eggs is exp(-0.1 d). */
+static void test_deaths_without_growth(void **state)
+{
+    (void)state;
+    static const double eggs[3] = {1.0, 0.0, 0.0};
+    static const double sure[3] = {1.0, 1.0, 1.0};
+    static const double one[1] = {1.0};
+    fl_err err = {0};
+    fl_stage_model dying = CHAIN;
+    dying.stage[0].mortality_per_day = 0.1;
+    fl_backdate_query query = sound();
+    query.set[0] = &dying;
+    query.share = eggs;
+    query.detect = sure;
+    query.cap = 1.0;
+    query.n_mix = 1;
+    query.multiplier = one;
+    query.weight = one;
+    query.stage_seen = 0;
+    for (int h = 0; h < HOURS; h++) {
+        temps_c[h] = 5.0;
+    }
+    check_ok(fl_backdate_likelihood(&query, likelihood, &err), &err);
+    for (int h = 0; h <= HOURS; h += 25) {
+        check_close(likelihood[h], exp(-0.1 * (HOURS - h) / 24.0), 1e-9, 0.0);
+    }
+}
+
+/* As many substages as there may be, in two stages of one clock: still in either of them when less
+ * than all have been passed, by GSL's gamma distribution; what stands in rows of no stage is not
+ * read. */
+static void test_all_substages_by_gamma(void **state)
+{
+    (void)state;
+    enum { EACH = (FL_SUBSTAGES_MAX - 1) / 2 };
+    static const double eggs[4] = {1.0, 0.0, 0.0, 7.0};
+    static const double sure[4] = {1.0, 1.0, 1.0, 7.0};
+    static const double one[1] = {1.0};
+    fl_err err = {0};
+    fl_stage_model longest = CHAIN;
+    longest.stage[0].n_substages = EACH;
+    longest.stage[1].n_substages = FL_SUBSTAGES_MAX - 1 - EACH;
+    longest.stage[1].degree_days = 50.0 * (FL_SUBSTAGES_MAX - 1 - EACH) / EACH;
+    longest.stage[3] = (fl_stage_rate){2, 10.0, 50.0, 30.0, 0.0};
+    fl_backdate_query query = sound();
+    query.set[0] = &longest;
+    query.share = eggs;
+    query.detect = sure;
+    query.cap = 1.0;
+    query.n_mix = 1;
+    query.multiplier = one;
+    query.weight = one;
+    query.stage_seen = 1;
+    check_ok(fl_backdate_likelihood(&query, likelihood, &err), &err);
+    for (int h = 0; h <= HOURS; h += 50) {
+        double passed = EACH * (HOURS - h) / 24.0 / 5.0; /* an egg takes 5 days at 20 C */
+        double want = 0.0;
+        for (int j = 1; j <= EACH; j++) { /* spread evenly over the egg's substages */
+            want += gsl_cdf_gamma_Q(passed, FL_SUBSTAGES_MAX - 1 - EACH + j, 1.0) / EACH;
+            want -= gsl_cdf_gamma_Q(passed, j, 1.0) / EACH;
+        }
+        check_close(likelihood[h], want, 1e-6, 1e-8);
+    }
+}
+
 /* ---- windows by hand ---- */
 
 static fl_backdate_window window_of(const double *values, int n_hours, bool is_bound)
@@ -352,6 +419,11 @@ static void test_what_gives_a_bound(void **state)
     check_true(fl_backdate_is_bound(&threat, 0));
     check_int(fl_backdate_stage(&threat, FL_SV("egg")), 0);
     check_int(fl_backdate_stage(&threat, FL_SV("nymph")), -1);
+    threat = made_up(3);
+    threat.n_stages = 1; /* what stands in a row of no stage is none */
+    check_int(fl_backdate_stage(&threat, FL_SV("nymph")), -1);
+    threat.stage[0].name = "";
+    check_int(fl_backdate_stage(&threat, FL_SV("")), -1); /* not told is not a stage without name */
 }
 
 static const struct CMUnitTest tests[] = {
@@ -362,6 +434,8 @@ static const struct CMUnitTest tests[] = {
     cmocka_unit_test(test_hours),
     cmocka_unit_test(test_sets_and_weights_are_means),
     cmocka_unit_test(test_the_last_stage_does_not_end),
+    cmocka_unit_test(test_deaths_without_growth),
+    cmocka_unit_test(test_all_substages_by_gamma),
     cmocka_unit_test(test_windows_of_a_few_hours),
     cmocka_unit_test(test_bounds_of_a_few_hours),
     cmocka_unit_test(test_what_a_colony_shows),
