@@ -68,8 +68,7 @@ static void test_exactly_the_ceiling(void **state)
     check_true(c.out.is_open);
 }
 
-/* Both uses met today; the one nearer to its ceiling binds, whichever is asked first. Ants weigh 0.7
- * and 0.8 (7 % of 10, 8 % of 5: reptile); gnats 0.6 and 0.4 with 16 %: 9.6 of 10, but 6.4 of 5. */
+/* All uses met today: the one nearer to its ceiling binds, whichever is asked first. */
 static void test_the_nearer_to_its_ceiling_binds(void **state)
 {
     (void)state;

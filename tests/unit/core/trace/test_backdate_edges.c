@@ -1,8 +1,8 @@
 /* Back-dating at the edges of what backdate.h allows: each figure it names as a limit is let
  * through, what lies beyond is refused and named; rows behind the counted ones are not read. Then
- * windows of a few hours counted by hand (quantiles by their definition: the first hour at which the
- * sum reaches the share), and what must not matter: the unit of the weights, and that a colony's
- * last stage had a clock. */
+ * windows of a few hours counted by hand (quantiles by their definition: the first hour at which
+ * the sum reaches the share), chains whose answer is known (GSL's gamma, exp), and what must not
+ * matter: the unit of the weights, and that a colony's last stage had a clock. */
 #include <math.h>
 
 #include <gsl/gsl_cdf.h>

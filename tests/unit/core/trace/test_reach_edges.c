@@ -202,7 +202,7 @@ static int sign(int value)
     return (value > 0) - (value < 0);
 }
 
-/* Lists in the order that is promised: each row is after those before it, and the same as itself. */
+/* Lists in the order that is promised: each row is after those before it, and as itself. */
 static void test_the_orders(void **state)
 {
     (void)state;

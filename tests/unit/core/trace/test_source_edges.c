@@ -108,8 +108,8 @@ static void test_limits(void **state)
     refuses(&seen);
 }
 
-/* Facts that weigh the same (0.2 and 0.2, 0.1 and 0.1 in data/disease_sources.csv): the first of the
- * list is named; a sterile start answers for all of them. */
+/* Facts that weigh the same (0.2 and 0.2, 0.1 and 0.1 in data/disease_sources.csv): the first of
+ * the list is named; a sterile start answers for all of them. */
 static void test_equal_facts(void **state)
 {
     (void)state;
