@@ -117,6 +117,22 @@ fl_prills fl_steps_prills(const fl_room *room, const fl_lot *lot)
     return last;
 }
 
+fl_sv fl_steps_container(const fl_room *room, const fl_lot *lot)
+{
+    fl_sv last = FL_SV("");
+    for (size_t i = 0; i < room->n_events; i++) {
+        const fl_event *event = &room->events[i];
+        const size_t n = event->kind == FL_KIND_STEP_DONE ? event->body.step_done.n_steps : 0;
+        for (size_t k = 0; k < n; k++) {
+            const fl_ev_step *step = &event->body.step_done.steps[k];
+            if (step->container.len > 0 && was_done_to(room, step, lot, event->at_s)) {
+                last = step->container;
+            }
+        }
+    }
+    return last;
+}
+
 /* What one step does to the chlorine on it. */
 static fl_gate_chlorine chlorine_after(fl_gate_chlorine now, const fl_ev_step *step,
                                        bool *is_neutralised)

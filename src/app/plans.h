@@ -17,6 +17,10 @@ unsigned fl_steps_done(const fl_room *room, const fl_lot *lot);
  * what was told of its lot before. */
 fl_prills fl_steps_prills(const fl_room *room, const fl_lot *lot);
 
+/* What its plants stand in: the container told when it was last potted up, or when the lot it was
+ * split from was, before. Empty: not told. */
+fl_sv fl_steps_container(const fl_room *room, const fl_lot *lot);
+
 /* Bleach that was on the lot on the local day of now, and whether it was neutralised and rinsed
  * since. */
 fl_gate_chlorine fl_steps_chlorine(const fl_room *room, const fl_lot *lot);

@@ -1,9 +1,9 @@
 /* Releases a lot: asks the gate, and freezes its answer in the event. */
 #include <stdio.h>
 
-#include "base/limits.h"
 #include "cli/answer.h"
 #include "cli/compose.h"
+#include "cli/gate_kept.h"
 #include "view/words.h"
 
 enum { INTO = FL_OPTION_FIRST, ANYWAY };
@@ -22,41 +22,15 @@ typedef struct release {
     const fl_lot *lot;
     const fl_ev_place_set *place;
     fl_gate_report report;
-    fl_sv frozen; /* the answer as canonical JSON */
 } release;
-
-/* The answer as the browser and --json give it, in canonical form. */
-static fl_status freeze(release *r, fl_err *err)
-{
-    fl_str text;
-    fl_str canonical;
-    fl_json_doc *doc = NULL;
-    fl_str_init(&text, FL_EVENT_BYTES_MAX);
-    fl_str_init(&canonical, FL_EVENT_BYTES_MAX);
-    fl_json_writer *w = fl_json_writer_new();
-    const fl_view view = fl_session_view(r->s, w);
-    fl_view_gate(&view, NULL, &r->report);
-    fl_json_write(w, false, &text);
-    fl_json_writer_free(w);
-    fl_status status = fl_json_parse(fl_str_sv(&text), &doc, err);
-    if (status == FL_OK) {
-        status = fl_json_canonical(fl_json_root(doc), &canonical, err);
-        r->frozen = fl_arena_copy_sv(&r->s->arena, fl_str_sv(&canonical));
-        fl_json_free(doc);
-    }
-    fl_str_done(&canonical);
-    fl_str_done(&text);
-    return status;
-}
 
 static fl_status record_release(release *r, bool is_asked, fl_err *err)
 {
     fl_session *s = r->s;
     fl_event *event = NULL;
-    char hash[FL_HASH_TEXT_MAX];
-    fl_status status = is_asked ? freeze(r, err) : FL_OK;
-    if (status == FL_OK) {
-        status = fl_compose(s, FL_KIND_LOT_RELEASED, &event, err);
+    fl_status status = fl_compose(s, FL_KIND_LOT_RELEASED, &event, err);
+    if (status == FL_OK && is_asked) {
+        status = fl_gate_keep(s, &r->report, &event->body.lot_released, err);
     }
     if (status != FL_OK) {
         return status;
@@ -64,12 +38,6 @@ static fl_status record_release(release *r, bool is_asked, fl_err *err)
     fl_ev_lot_released *body = &event->body.lot_released;
     body->lot = r->lot->id;
     body->to = r->place->place;
-    if (is_asked) {
-        body->is_against_gate = !r->report.answer.is_open;
-        body->answer_json = r->frozen;
-        body->knowledge =
-            fl_arena_copy_sv(&s->arena, fl_sv_from_cstr(fl_hash_format(hash, fl_know_hash())));
-    }
     fl_sv label = fl_lot_label(s, r->lot);
     status = fl_compose_record(s, err);
     if (status != FL_OK || fl_compose_told(s)) {

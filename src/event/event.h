@@ -204,6 +204,7 @@ typedef struct fl_ev_step {
     fl_sv product;        /* optional: for a pesticide, the active */
     fl_id bottle;         /* optional */
     fl_prills prills;     /* of stripping or potting up: the fertiliser prills */
+    fl_sv container;      /* optional, of potting up: what they stand in now, "9 cm pots" */
 } fl_ev_step;
 
 typedef struct fl_ev_step_started {

@@ -35,6 +35,8 @@ static const fl_route routes[] = {
     {"GET", "/api/v1/lots/{id}/chances/{threat}", FL_TIER_DEVICE, FL_LANE_READ, true,
      fl_api_chance},
     {"GET", "/api/v1/lots/{id}/looks", FL_TIER_DEVICE, FL_LANE_READ, true, fl_api_looks},
+    {"GET", "/api/v1/lots/{id}/batch", FL_TIER_DEVICE, FL_LANE_GLANCE, true, fl_api_batch},
+    {"GET", "/api/v1/batches", FL_TIER_DEVICE, FL_LANE_GLANCE, true, fl_api_batches},
     {"GET", "/api/v1/lots/{id}/looks/date", FL_TIER_DEVICE, FL_LANE_READ, false, fl_api_looks_date},
     {"GET", "/api/v1/sources", FL_TIER_DEVICE, FL_LANE_READ, true, fl_api_sources},
     {"GET", "/api/v1/sources/{id}", FL_TIER_DEVICE, FL_LANE_READ, true, fl_api_source},

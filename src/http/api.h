@@ -76,6 +76,13 @@ fl_status fl_api_lots(fl_exchange *x, struct fl_app *app, fl_err *err);
 fl_status fl_api_places(fl_exchange *x, struct fl_app *app, fl_err *err);
 fl_status fl_api_collection(fl_exchange *x, struct fl_app *app, fl_err *err);
 
+/* ---- api_batches.c ---- */
+
+/* GET /api/v1/lots/{id}/batch: what became of the plants of the lot's batch; /api/v1/batches: all
+ * of them, and who got what */
+fl_status fl_api_batch(fl_exchange *x, struct fl_app *app, fl_err *err);
+fl_status fl_api_batches(fl_exchange *x, struct fl_app *app, fl_err *err);
+
 /* ---- api_copies.c ---- */
 
 /* GET /api/v1/backup: how copies stand; POST: makes one and reads it back (201). POST

@@ -159,6 +159,7 @@ static const fl_field step_on_lots[] = {
     {ROW(step, product, LINE)},
     {ROW(step, bottle, ID)},
     {ROW(step, prills, WORD), OF(prills), ELSE(FL_PRILLS_NOT_TOLD)},
+    {ROW(step, container, LINE)},
 };
 static const fl_shape step_shape = SHAPE(step_on_lots, step);
 

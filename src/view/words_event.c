@@ -172,6 +172,9 @@ static void put_step(line *l, const fl_ev_step *step)
     if (step->prills != FL_PRILLS_NOT_TOLD) {
         fl_str_appendf(&l->text, ", prills: %s", fl_words_prills[step->prills].text);
     }
+    if (step->container.len > 0) {
+        fl_str_appendf(&l->text, ", in %.*s", FL_SV_ARG(step->container));
+    }
     fl_str_append_cstr(&l->text, " (");
     put_lots(l, step->lots);
     fl_str_append_char(&l->text, ')');

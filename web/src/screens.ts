@@ -39,6 +39,8 @@ export const screens: readonly ScreenEntry[] = [
 
   // the collection and builds
   { path: '/collection', title: S.pages.collection.name, load: () => import('./screens/collection') },
+  { path: '/batches', title: S.pages.batches.name, load: () => import('./screens/batches') },
+  { path: '/lots/:id/batch', title: S.pages.batches.name, load: () => import('./screens/batch') },
   { path: '/builds', title: S.pages.builds.name, load: () => import('./screens/builds') },
   { path: '/builds/plan/:code?', title: S.pages.builds.name, load: () => import('./screens/buildplan') },
   { path: '/moving-in', title: S.pages.moving.name, load: () => import('./screens/movingin'), isKeepers: true },
@@ -102,6 +104,7 @@ export const pageLinks: readonly PageLink[] = [
   { to: '/places', ...S.pages.places, group: 'plants' },
   { to: '/climate', ...S.pages.climate, group: 'plants' },
   { to: '/collection', ...S.pages.collection, group: 'plants' },
+  { to: '/batches', ...S.pages.batches, group: 'plants' },
   { to: '/builds', ...S.pages.builds, group: 'plants' },
   { to: '/sources', ...S.pages.sources, group: 'plants' },
   { to: '/moving-in', ...S.pages.moving, group: 'record' },

@@ -3,5 +3,6 @@ export const screens = {
   builds: () => '/builds',
   'plan a build': () => '/builds/plan',
   collection: () => '/collection',
+  batches: () => '/batches',
   'moving in': () => '/moving-in',
 };

@@ -209,6 +209,7 @@ static void test_steps(void **state)
     check_int(done->steps[1].prills, FL_PRILLS_REMOVED);
     check_true(fl_id_is_none(done->steps[1].bottle) && isnan(done->steps[1].pct));
     check_sv(done->steps[2].product, "potassium salts of fatty acids");
+    check_sv(done->steps[2].container, "");
     event = read_example(FL_KIND_STEP_ABANDONED);
     check_sv(event.body.step_abandoned.why, "leaves went pale");
     event = read_example(FL_KIND_PLACE_CLEANED);

@@ -64,6 +64,9 @@ function GateSummary({ lot }: { lot: Lot }) {
   );
 }
 
+/** More than one plant, or a part of what was. */
+const isBatch = (lot: Lot) => lot.count > 1 || lot.origin === 'lot_split' || lot.offspring.length > 0;
+
 const ACTS = ['release', 'move', 'cut', 'split', 'lose', 'step'] as const;
 
 function Acts({ lot }: { lot: Lot }) {
@@ -79,7 +82,10 @@ function Acts({ lot }: { lot: Lot }) {
         {lot.phase !== 'established' && lot.arrival_id && <a class="button" href={`/triage?lots=${lot.code}`}>{D.link}</a>}
         {lot.phase === 'arrived' && lot.arrival_id && <a class="button" href={`/tonight/${lot.arrival_id}`}>{T.tonight.title}</a>}
       </p>
-      <p><a href={`/history?lot=${lot.code}`}>{T.lot.history}</a></p>
+      <p>
+        {isBatch(lot) && <><a href={`${paths.lot(lot.code)}/batch`}>{T.lot.batch}</a> · </>}
+        <a href={`/history?lot=${lot.code}`}>{T.lot.history}</a>
+      </p>
     </section>
   );
 }
@@ -103,7 +109,10 @@ function Whole({ lot }: { lot: Lot }) {
           <section aria-labelledby="facts">
             <h2 id="facts">{S.lot.facts}</h2>
             <Facts lot={lot} />
-            <p><a href={`/paper?lot=${lot.code}`}>{S.pages.paper.name}</a></p>
+            <p>
+              <a href={`/paper?lot=${lot.code}`}>{S.pages.paper.name}</a>
+              {lot.phase === 'gone' && isBatch(lot) && <> · <a href={`${paths.lot(lot.code)}/batch`}>{T.lot.batchGone}</a></>}
+            </p>
           </section>
           <Photos of={lot.id} what={lot.name} />
         </div>

@@ -8,6 +8,7 @@ export const pages = {
   lots: { name: 'Lots', about: 'All plants, by where they are on their way.' },
   places: { name: 'Places', about: 'Bins and jars on their shelves, benches, enclosures.' },
   climate: { name: 'Light and air', about: 'Which bin is dark, dry, too warm; charts; a logger’s file.' },
+  batches: { name: 'Batches', about: 'What became of a tray’s plants, and who got which.' },
   builds: { name: 'Builds', about: 'Planned enclosures: what to use, cut or buy by when.' },
   collection: { name: 'The collection', about: 'By plant: quiet enough for what, mothers, cuttings.' },
   sources: { name: 'Sources', about: 'Where plants came from, and what each place has taught.' },

@@ -112,6 +112,8 @@ export const tell = {
     step: { link: 'A step', title: 'What was done to {lot}?', told: '{lot}: {step}', step: 'Step', agent: 'In', minutes: 'How long', dose: 'Strength' },
     plant: { link: 'Its plant', title: 'What is known of this plant', told: '{name} changed' },
     history: 'All that was recorded of it',
+    batch: 'Potting on, losses, who got some',
+    batchGone: 'Its batch, and who got some',
   },
 
   place: {
