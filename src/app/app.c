@@ -86,6 +86,12 @@ void fl_app_close(fl_app *app)
     *app = (fl_app){0};
 }
 
+void fl_app_watch(fl_app *app, const fl_progress *progress)
+{
+    app->progress = progress;
+    fl_store_watch(app->store, progress);
+}
+
 int64_t fl_app_now(const fl_app *app)
 {
     return app->clock.now_utc_s(app->clock.context);

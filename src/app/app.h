@@ -16,6 +16,7 @@ typedef struct fl_app {
     fl_clock clock;
     int tz_offset_min; /* the room's, fixed when it was made */
     char *dir;         /* owned: the room's folder */
+    const fl_progress *progress; /* of fl_app_watch; NULL */
 } fl_app;
 
 /* Opens the room in `dir`; makes it when may_create (then with tz_offset_min). */
@@ -24,6 +25,18 @@ fl_status fl_app_open(const char *dir, bool may_create, int tz_offset_min, fl_cl
 /* A second, read-only app on the same room, for another thread. */
 fl_status fl_app_open_reader(const char *dir, fl_clock clock, fl_app *out, fl_err *err) FL_MUST_USE;
 void fl_app_close(fl_app *app);
+
+/* For work that makes a room, and so has no app yet (restore, import). */
+typedef struct fl_room_making {
+    const char *dir;
+    fl_clock clock;
+    const fl_progress *progress; /* NULL: nobody waits */
+} fl_room_making;
+
+/* Whom long work of this app tells how far it is, from now on (base/progress.h): backup, verify,
+ * export, readings, lots from a sheet, chances, labels. What is stopped ends with FL_ECANCELLED and
+ * the room is as it was. `progress` must live until it is taken away again; NULL: nobody. */
+void fl_app_watch(fl_app *app, const fl_progress *progress);
 
 int64_t fl_app_now(const fl_app *app);
 

@@ -174,33 +174,36 @@ static fl_status rotate(const fl_app *app, fl_arena *arena, fl_backup_made *made
 
 /* ---- reading back ---- */
 
-/* Restores the file into the scratch folder, opens it there and verifies it. */
-static fl_status try_in(const char *file, const char *scratch, fl_clock clock, fl_arena *arena,
-                        fl_verified *holds, fl_err *err)
+/* Opens the room in `dir` and verifies it. */
+static fl_status verify_in(const char *dir, const fl_room_making *how, fl_verified *holds,
+                           fl_err *err)
 {
-    fl_app copy = {0};
-    fl_sv kept;
-    fl_status status = fl_store_restore(file, scratch, arena, &kept, err);
+    fl_app app = {0};
+    fl_status status = fl_app_open(dir, false, 0, how->clock, &app, err);
     if (status == FL_OK) {
-        status = fl_app_open(scratch, false, 0, clock, &copy, err);
-    }
-    if (status == FL_OK) {
-        status = fl_app_verify(&copy, holds, err);
-        fl_app_close(&copy);
+        fl_app_watch(&app, how->progress);
+        status = fl_app_verify(&app, holds, err);
+        fl_app_close(&app);
     }
     return status;
 }
 
-/* Reads a backup back, in a folder of its own inside `dir`. */
-static fl_status read_back(const char *file, const char *dir, fl_clock clock, fl_arena *arena,
+/* Reads a backup back, the way it would be restored, in a folder of its own inside how->dir. */
+static fl_status read_back(const char *file, const fl_room_making *how, fl_arena *arena,
                            fl_verified *holds, fl_err *err)
 {
     const char *scratch = NULL;
-    fl_status status = fl_files_make_scratch(dir, "reading-back", arena, &scratch, err);
-    if (status == FL_OK) {
-        status = try_in(file, scratch, clock, arena, holds, err);
-        fl_files_remove_scratch(scratch);
+    fl_sv kept;
+    fl_status status = fl_files_make_scratch(how->dir, "reading-back", arena, &scratch, err);
+    if (status != FL_OK) {
+        return status;
     }
+    const fl_restoring what = {.backup = file, .dir = scratch, .progress = how->progress};
+    status = fl_store_restore_watched(&what, arena, &kept, err);
+    if (status == FL_OK) {
+        status = verify_in(scratch, how, holds, err);
+    }
+    fl_files_remove_scratch(scratch);
     return status;
 }
 
@@ -324,7 +327,12 @@ static fl_status make_and_read(fl_app *app, const char *file, fl_arena *arena, f
     }
     made->file = file;
     made->bytes = fl_files_bytes(file);
-    status = read_back(file, app->dir, app->clock, arena, &made->holds, &why);
+    const fl_room_making how = {.dir = app->dir, .clock = app->clock, .progress = app->progress};
+    status = read_back(file, &how, arena, &made->holds, &why);
+    if (status == FL_ECANCELLED) { /* a copy that nobody waited for is no backup */
+        (void)fl_files_remove(file);
+        return fl_progress_fail(err);
+    }
     return status == FL_OK ? FL_OK : set_aside(file, arena, &why, err);
 }
 
@@ -346,7 +354,7 @@ fl_status fl_app_backup(fl_app *app, const char *file, fl_arena *arena, fl_backu
     }
     if (status == FL_OK) {
         status = note_success(app, arena, &why);
-    } else if (status == FL_ECORRUPT || file == NULL) {
+    } else if (status == FL_ECORRUPT || (file == NULL && status != FL_ECANCELLED)) {
         (void)note_failure(app, &why); /* what failed may keep this from being written, too */
     }
     if (status != FL_OK) {
@@ -378,13 +386,28 @@ fl_status fl_app_backup_due(fl_app *app, fl_arena *arena, bool *is_made, fl_back
 
 /* ---- restoring ---- */
 
-static fl_status verify_in_place(const char *dir, fl_clock clock, fl_verified *holds, fl_err *err)
+fl_status fl_app_restore_watched(const char *file, const fl_room_making *how, fl_arena *arena,
+                                 fl_restored *out, fl_err *err)
 {
-    fl_app app = {0};
-    fl_status status = fl_app_open(dir, false, 0, clock, &app, err);
+    fl_restored restored = {0};
+    const fl_restoring what = {.backup = file, .dir = how->dir, .progress = how->progress};
+    const fl_room_making placed = {.dir = how->dir, .clock = how->clock};
+    if (!fl_files_exist(file)) { /* before anything is made */
+        return fl_fail(err, FL_ENOTFOUND, "there is no file %.150s: give a backup made by fernlock",
+                       file);
+    }
+    fl_status status = fl_files_make_folder(how->dir, err);
     if (status == FL_OK) {
-        status = fl_app_verify(&app, holds, err);
-        fl_app_close(&app);
+        status = read_back(file, how, arena, &restored.holds, err);
+    }
+    if (status == FL_OK) {
+        status = fl_store_restore_watched(&what, arena, &restored.kept, err);
+    }
+    if (status == FL_OK) { /* it stands in its place: too late to cancel */
+        status = verify_in(how->dir, &placed, &restored.holds, err);
+    }
+    if (status == FL_OK) {
+        *out = restored;
     }
     return status;
 }
@@ -392,23 +415,6 @@ static fl_status verify_in_place(const char *dir, fl_clock clock, fl_verified *h
 fl_status fl_app_restore(const char *file, const char *dir, fl_clock clock, fl_arena *arena,
                          fl_restored *out, fl_err *err)
 {
-    fl_restored restored = {0};
-    if (!fl_files_exist(file)) { /* before anything is made */
-        return fl_fail(err, FL_ENOTFOUND, "there is no file %.150s: give a backup made by fernlock",
-                       file);
-    }
-    fl_status status = fl_files_make_folder(dir, err);
-    if (status == FL_OK) {
-        status = read_back(file, dir, clock, arena, &restored.holds, err);
-    }
-    if (status == FL_OK) {
-        status = fl_store_restore(file, dir, arena, &restored.kept, err);
-    }
-    if (status == FL_OK) {
-        status = verify_in_place(dir, clock, &restored.holds, err);
-    }
-    if (status == FL_OK) {
-        *out = restored;
-    }
-    return status;
+    const fl_room_making how = {.dir = dir, .clock = clock};
+    return fl_app_restore_watched(file, &how, arena, out, err);
 }

@@ -62,5 +62,8 @@ typedef struct fl_restored {
  * fl_store_restore: the room in `dir` is as it was. */
 fl_status fl_app_restore(const char *file, const char *dir, fl_clock clock, fl_arena *arena,
                          fl_restored *out, fl_err *err) FL_MUST_USE;
+/* The same, watched. FL_ECANCELLED until the moment it takes its place. */
+fl_status fl_app_restore_watched(const char *file, const fl_room_making *how, fl_arena *arena,
+                                 fl_restored *out, fl_err *err) FL_MUST_USE;
 
 #endif

@@ -166,6 +166,11 @@ static fl_status add_events(export *e)
     for (size_t i = 0; i < e->n_rows && status == FL_OK; i++) {
         fl_event event;
         fl_arena arena;
+        status = fl_progress_tick(e->app->progress, FL_WORK_EVENTS, (int64_t)i,
+                                  (int64_t)e->n_rows, e->err);
+        if (status != FL_OK) {
+            break;
+        }
         fl_arena_init(&arena);
         status = fl_event_decode(e->rows[i].bytes, e->app->tz_offset_min, &arena, &event, e->err);
         if (status == FL_OK) {
@@ -270,13 +275,18 @@ static fl_status add_all(export *e)
         status = add_schemas(e);
     }
     for (size_t i = 0; i < n_blobs && status == FL_OK; i++) {
-        status = add_blob(e, blobs[i]);
+        status = fl_progress_step(e->app->progress, FL_WORK_BLOBS, (int64_t)i, (int64_t)n_blobs,
+                                  e->err);
+        if (status == FL_OK) {
+            status = add_blob(e, blobs[i]);
+        }
     }
     return status;
 }
 
 /* Unpacks everything once: an export that cannot be read is said so when it is made. */
-static fl_status read_back(const char *path, int64_t n_files, fl_err *err)
+static fl_status read_back(const char *path, int64_t n_files, const fl_progress *progress,
+                           fl_err *err)
 {
     fl_zip_in *zip = NULL;
     fl_status status = fl_zip_open(path, &zip, err);
@@ -287,6 +297,7 @@ static fl_status read_back(const char *path, int64_t n_files, fl_err *err)
         status = fl_fail(err, FL_EIO, "%.150s has not all that was written: try again", path);
     }
     if (status == FL_OK) {
+        fl_zip_watch_in(zip, progress);
         status = fl_zip_check(zip, err);
     }
     fl_zip_close(zip);
@@ -301,13 +312,14 @@ static fl_status write_zip(export *e, const char *path)
         status = add_all(e);
     }
     if (status == FL_OK) {
+        fl_zip_watch_out(e->zip, e->app->progress);
         status = fl_zip_finish(e->zip, e->err);
     }
     fl_zip_free(e->zip);
     for (size_t i = 0; i < e->n_texts; i++) {
         fl_str_done(&e->texts[i]);
     }
-    return status == FL_OK ? read_back(path, e->done.n_files, e->err) : status;
+    return status == FL_OK ? read_back(path, e->done.n_files, e->app->progress, e->err) : status;
 }
 
 /* The journal up to where the room was read: later events come with the next export. */

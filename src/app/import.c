@@ -31,6 +31,7 @@ typedef struct import {
     fl_sv journal;
     fl_sv moments; /* empty: the zip has none */
     fl_app app;    /* the new room, in its scratch folder */
+    const fl_progress *progress;
     fl_err *err;
 } import;
 
@@ -239,8 +240,12 @@ static fl_status append_all(import *im)
     int64_t line = 0;
     fl_status status = FL_OK;
     while (rest.len > 0 && status == FL_OK) {
+        status =
+            fl_progress_tick(im->progress, FL_WORK_EVENTS, line, im->card.n_events, im->err);
         line++;
-        status = append_line(im, line, fl_sv_split(&rest, '\n'), &moments);
+        if (status == FL_OK) {
+            status = append_line(im, line, fl_sv_split(&rest, '\n'), &moments);
+        }
     }
     if (status == FL_OK && line != im->card.n_events) {
         status = fl_fail(im->err, FL_EFORMAT, "journal.jsonl has %lld events, room.json says %lld",
@@ -260,8 +265,10 @@ static fl_status fold_all(import *im)
     fl_history history;
     fl_meaning meaning;
     fl_arena_init(&arena);
-    fl_status status =
-        fl_store_journal_read(im->app.store, 0, SIZE_MAX, &arena, &rows, &count, im->err);
+    fl_status status = fl_progress_step(im->progress, FL_WORK_COMPARE, 0, 0, im->err);
+    if (status == FL_OK) {
+        status = fl_store_journal_read(im->app.store, 0, SIZE_MAX, &arena, &rows, &count, im->err);
+    }
     if (status == FL_OK) {
         status = fl_history_of_rows(rows, count, im->app.tz_offset_min, &arena, &history, im->err);
     }
@@ -329,7 +336,11 @@ static fl_status put_batch(import *im, size_t *next, int64_t *n_blobs)
     for (; *next < fl_zip_count(im->zip) && batch < BATCH_BYTES && status == FL_OK; (*next)++) {
         size_t size = 0;
         if (is_blob(fl_zip_name(im->zip, *next))) {
-            status = put_blob(im, *next, &size);
+            status = fl_progress_step(im->progress, FL_WORK_BLOBS, *n_blobs, im->card.n_blobs,
+                                      im->err);
+            if (status == FL_OK) {
+                status = put_blob(im, *next, &size);
+            }
             (*n_blobs)++;
         }
         batch += size;
@@ -370,6 +381,7 @@ static fl_status make_room(import *im, const char *scratch, fl_clock clock, fl_v
     if (status != FL_OK) {
         return status;
     }
+    fl_app_watch(&im->app, im->progress);
     status = fill_journal(im);
     if (status == FL_OK) {
         status = fill_blobs(im);
@@ -402,22 +414,24 @@ static fl_status check_empty(const char *dir, fl_clock clock, fl_err *err)
     return status;
 }
 
-static fl_status make_and_place(import *im, const char *dir, fl_clock clock, fl_imported *out)
+static fl_status make_and_place(import *im, const fl_room_making *how, fl_imported *out)
 {
     const char *scratch = NULL;
     fl_sv kept;
     fl_imported made = {.n_blobs = im->card.n_blobs};
-    fl_status status = fl_files_make_folder(dir, im->err);
+    fl_status status = fl_files_make_folder(how->dir, im->err);
     if (status == FL_OK) {
-        status = fl_files_make_scratch(dir, "importing", &im->arena, &scratch, im->err);
+        status = fl_files_make_scratch(how->dir, "importing", &im->arena, &scratch, im->err);
     }
     if (status != FL_OK) {
         return status;
     }
-    status = make_room(im, scratch, clock, &made.holds);
+    status = make_room(im, scratch, how->clock, &made.holds);
     if (status == FL_OK) {
-        const char *file = fl_files_join(&im->arena, scratch, "room.sqlite");
-        status = fl_store_restore(file, dir, &im->arena, &kept, im->err);
+        const fl_restoring what = {.backup = fl_files_join(&im->arena, scratch, "room.sqlite"),
+                                   .dir = how->dir,
+                                   .progress = how->progress};
+        status = fl_store_restore_watched(&what, &im->arena, &kept, im->err);
     }
     fl_files_remove_scratch(scratch);
     if (status == FL_OK) {
@@ -429,13 +443,21 @@ static fl_status make_and_place(import *im, const char *dir, fl_clock clock, fl_
 fl_status fl_app_import(const char *file, const char *dir, fl_clock clock, fl_imported *out,
                         fl_err *err)
 {
-import im = {.err = err };
+    const fl_room_making how = {.dir = dir, .clock = clock};
+    return fl_app_import_watched(file, &how, out, err);
+}
+
+fl_status fl_app_import_watched(const char *file, const fl_room_making *how, fl_imported *out,
+                                fl_err *err)
+{
+import im = {.err = err, .progress = how->progress };
     fl_arena_init(&im.arena);
-    fl_status status = check_empty(dir, clock, err);
+    fl_status status = check_empty(how->dir, how->clock, err);
     if (status == FL_OK) {
         status = fl_zip_open(file, &im.zip, err);
     }
     if (status == FL_OK) {
+        fl_zip_watch_in(im.zip, how->progress);
         status = fl_zip_check(im.zip, err);
     }
     if (status == FL_OK) {
@@ -445,7 +467,7 @@ import im = {.err = err };
         status = read_journal(&im);
     }
     if (status == FL_OK) {
-        status = make_and_place(&im, dir, clock, out);
+        status = make_and_place(&im, how, out);
     }
     fl_zip_close(im.zip);
     fl_arena_done(&im.arena);

@@ -18,5 +18,8 @@ typedef struct fl_imported {
  * also when it was made by a newer fernlock; FL_ECONFLICT: there is a room in `dir`; FL_EIO. */
 fl_status fl_app_import(const char *file, const char *dir, fl_clock clock, fl_imported *out,
                         fl_err *err) FL_MUST_USE;
+/* The same, watched. FL_ECANCELLED: there is no room, as before. */
+fl_status fl_app_import_watched(const char *file, const fl_room_making *how, fl_imported *out,
+                                fl_err *err) FL_MUST_USE;
 
 #endif

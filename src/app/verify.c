@@ -113,6 +113,24 @@ static fl_status compare(check *c, const fl_meaning *live, const fl_meaning *mad
     return FL_OK;
 }
 
+/* Reading one checks its hash. */
+static fl_status check_blobs(check *c, const fl_hash *blobs, size_t count)
+{
+    fl_status status = FL_OK;
+    for (size_t i = 0; i < count && status == FL_OK; i++) {
+        fl_arena arena;
+        fl_sv bytes;
+        fl_arena_init(&arena);
+        status = fl_progress_step(c->app->progress, FL_WORK_BLOBS, (int64_t)i, (int64_t)count,
+                                  c->err);
+        if (status == FL_OK) {
+            status = fl_store_blob_get(c->app->store, blobs[i], &arena, &bytes, c->err);
+        }
+        fl_arena_done(&arena);
+    }
+    return status;
+}
+
 static fl_status check_all(check *c)
 {
     fl_journal_row *rows = NULL;
@@ -125,7 +143,14 @@ static fl_status check_all(check *c)
     fl_status status =
         fl_store_journal_read(c->app->store, 0, SIZE_MAX, &c->arena, &rows, &count, c->err);
     for (size_t i = 0; i < count && status == FL_OK; i++) {
-        status = check_event(c, &rows[i]);
+        status = fl_progress_tick(c->app->progress, FL_WORK_EVENTS, (int64_t)i, (int64_t)count,
+                                  c->err);
+        if (status == FL_OK) {
+            status = check_event(c, &rows[i]);
+        }
+    }
+    if (status == FL_OK) {
+        status = fl_progress_step(c->app->progress, FL_WORK_COMPARE, 0, 0, c->err);
     }
     if (status == FL_OK) {
         status =
@@ -141,12 +166,8 @@ static fl_status check_all(check *c)
     if (status == FL_OK) {
         status = fl_store_blobs(c->app->store, &c->arena, &blobs, &n_blobs, c->err);
     }
-    for (size_t i = 0; i < n_blobs && status == FL_OK; i++) { /* reading one checks its hash */
-        fl_arena arena;
-        fl_sv bytes;
-        fl_arena_init(&arena);
-        status = fl_store_blob_get(c->app->store, blobs[i], &arena, &bytes, c->err);
-        fl_arena_done(&arena);
+    if (status == FL_OK) {
+        status = check_blobs(c, blobs, n_blobs);
     }
     c->out->n_lots = (int64_t)made.n_lots;
     c->out->n_stays = (int64_t)made.n_stays;

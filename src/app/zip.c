@@ -17,6 +17,8 @@ struct fl_zip_out {
     const char *path;
     zip_uint16_t dos_time;
     zip_uint16_t dos_date;
+    const fl_progress *progress;
+    bool is_cancelled;
     fl_err load_err;  /* what a source complained of */
     fl_arena sources; /* of struct later */
 };
@@ -170,14 +172,53 @@ fl_status fl_zip_add_later(fl_zip_out *zip, const char *name, const fl_zip_sourc
                err);
 }
 
+/* libzip asks between two blocks; how far it is it tells more rarely, and not at the end. */
+static int on_cancel(zip_t *archive, void *context)
+{
+    fl_zip_out *zip = context;
+    (void)archive;
+    return zip->is_cancelled ? 1 : 0;
+}
+
+static void on_packed(zip_t *archive, double part, void *context)
+{
+    fl_zip_out *zip = context;
+    (void)archive;
+    if (!zip->is_cancelled && fl_progress_step(zip->progress, FL_WORK_PACK,
+                                               (int64_t)(100.0 * part), 100, NULL) != FL_OK) {
+        zip->is_cancelled = true;
+    }
+}
+
+void fl_zip_watch_out(fl_zip_out *zip, const fl_progress *progress)
+{
+    zip->progress = progress;
+}
+
+static fl_status watch_closing(fl_zip_out *zip, fl_err *err)
+{
+    if (zip->progress != NULL &&
+        (zip_register_progress_callback_with_state(zip->archive, 0.01, on_packed, NULL, zip) != 0 ||
+         zip_register_cancel_callback_with_state(zip->archive, on_cancel, NULL, zip) != 0)) {
+        return fail_zip(zip_get_error(zip->archive), zip->path, err);
+    }
+    return FL_OK;
+}
+
 fl_status fl_zip_finish(fl_zip_out *zip, fl_err *err)
 {
-    fl_status status = FL_OK;
+    fl_status status = watch_closing(zip, err);
+    if (status != FL_OK) {
+        return status;
+    }
     if (zip_close(zip->archive) != 0) {
         status = fail_zip(zip_get_error(zip->archive), zip->path, err);
         zip_discard(zip->archive);
     }
     zip->archive = NULL;
+    if (zip->is_cancelled) {
+        return fl_progress_fail(err);
+    }
     if (status != FL_OK && zip->load_err.code != FL_OK) {
         status = fl_fail(err, zip->load_err.code, "%s", zip->load_err.message);
     }
@@ -208,6 +249,7 @@ struct fl_zip_in {
     zip_t *archive;
     fl_arena arena;
     const char *path;
+    const fl_progress *progress;
     entry *entries; /* in the archive's order */
     size_t n_entries;
 };
@@ -343,6 +385,11 @@ void fl_zip_close(fl_zip_in *zip)
     }
 }
 
+void fl_zip_watch_in(fl_zip_in *zip, const fl_progress *progress)
+{
+    zip->progress = progress;
+}
+
 size_t fl_zip_count(const fl_zip_in *zip)
 {
     return zip->n_entries;
@@ -417,6 +464,11 @@ fl_status fl_zip_check(fl_zip_in *zip, fl_err *err)
     for (size_t i = 0; i < zip->n_entries && status == FL_OK; i++) {
         const entry *one = &zip->entries[i];
         char block[16384];
+        status = fl_progress_step(zip->progress, FL_WORK_UNPACK, (int64_t)i,
+                                  (int64_t)zip->n_entries, err);
+        if (status != FL_OK) {
+            return status;
+        }
         zip_file_t *file = zip_fopen_index(zip->archive, one->index, 0);
         if (file == NULL) {
             return fail_entry(FL_EFORMAT, zip, one->name, "cannot be unpacked", err);

@@ -13,6 +13,7 @@
 
 #include "base/arena.h"
 #include "base/err.h"
+#include "base/progress.h"
 #include "base/sv.h"
 
 /* ---- writing ---- */
@@ -22,6 +23,9 @@ typedef struct fl_zip_out fl_zip_out;
 /* Begins an archive that replaces the file at `path`. Every entry is dated local_s, seconds of the
  * clock on the wall (zip files know no zone). FL_EIO. */
 fl_status fl_zip_new(const char *path, int64_t local_s, fl_zip_out **out, fl_err *err) FL_MUST_USE;
+
+/* Whom fl_zip_finish tells how far it is: FL_ECANCELLED, and nothing is written. NULL: nobody. */
+void fl_zip_watch_out(fl_zip_out *zip, const fl_progress *progress);
 
 /* Adds an entry, deflated; the bytes must stay until finish. */
 fl_status fl_zip_add(fl_zip_out *zip, const char *name, fl_sv bytes, fl_err *err) FL_MUST_USE;
@@ -58,6 +62,9 @@ typedef struct fl_zip_in fl_zip_in;
  * unpack. The message names the entry. */
 fl_status fl_zip_open(const char *path, fl_zip_in **out, fl_err *err) FL_MUST_USE;
 void fl_zip_close(fl_zip_in *zip); /* NULL is fine */
+
+/* Whom fl_zip_check tells. NULL: nobody. */
+void fl_zip_watch_in(fl_zip_in *zip, const fl_progress *progress);
 
 size_t fl_zip_count(const fl_zip_in *zip);
 /* Name and unpacked size of an entry, index < count. The name lives as long as the zip. */

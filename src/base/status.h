@@ -16,7 +16,8 @@
     X(FL_EDOMAIN, "out-of-domain", 422, "a value is outside the range where the answer holds")     \
     X(FL_EBUSY, "busy", 503, "another process holds the room")                                     \
     X(FL_EIO, "io", 500, "reading or writing failed")                                              \
-    X(FL_ECORRUPT, "corrupt", 500, "the room file is damaged")
+    X(FL_ECORRUPT, "corrupt", 500, "the room file is damaged")                                     \
+    X(FL_ECANCELLED, "cancelled", 409, "it was cancelled, and nothing was changed")
 
 typedef enum fl_status {
 #define FL_STATUS_ENUM(code, name, http, meaning) code,

@@ -216,6 +216,8 @@ static int exit_code_of(fl_status status)
     case FL_EIO:
     case FL_ECORRUPT:
         return FL_EXIT_FAILED;
+    case FL_ECANCELLED:
+        return FL_EXIT_CANCELLED;
     case FL_EINVAL:
     case FL_EFORMAT:
     case FL_EAUTH:

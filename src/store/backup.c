@@ -7,6 +7,21 @@
 #include "store/migrate.h"
 
 #define REPLACED_MAX 1000 /* old rooms kept beside the new one */
+#define COPY_PAGES 256    /* 1 MiB between two words about it */
+
+/* Some pages at a time; the caller holds a snapshot, so that all are of one moment. */
+static fl_status step_pages(sqlite3_backup *backup, const fl_progress *progress, fl_err *err)
+{
+    int rc = SQLITE_OK;
+    fl_status status = fl_progress_step(progress, FL_WORK_COPY, 0, 0, err);
+    while (rc == SQLITE_OK && status == FL_OK) {
+        rc = sqlite3_backup_step(backup, progress == NULL ? -1 : COPY_PAGES);
+        const int total = sqlite3_backup_pagecount(backup);
+        status = fl_progress_step(progress, FL_WORK_COPY,
+                                  total - sqlite3_backup_remaining(backup), total, err);
+    }
+    return status; /* an error of SQLite comes out of finish */
+}
 
 /* All pages as they are at one moment. */
 static fl_status copy_pages(fl_store *from, fl_store *to, fl_err *err)
@@ -15,9 +30,27 @@ static fl_status copy_pages(fl_store *from, fl_store *to, fl_err *err)
     if (backup == NULL) {
         return fl_db_fail(to, sqlite3_extended_errcode(to->db), err);
     }
-    (void)sqlite3_backup_step(backup, -1); /* its error comes out of finish */
+    const fl_status stopped = step_pages(backup, from->progress, err);
     int rc = sqlite3_backup_finish(backup);
+    if (stopped != FL_OK) {
+        return stopped;
+    }
     return rc == SQLITE_OK ? FL_OK : fl_db_fail(to, rc, err);
+}
+
+/* Between the steps of a copy another process may write: a read snapshot keeps the moment. */
+static fl_status copy_moment(fl_store *from, fl_store *to, fl_err *err)
+{
+    if (from->progress == NULL || fl_db_is_in_transaction(from)) {
+        return copy_pages(from, to, err);
+    }
+    fl_status status = fl_store_begin_read(from, err);
+    if (status != FL_OK) {
+        return status;
+    }
+    status = copy_pages(from, to, err);
+    fl_store_rollback(from);
+    return status;
 }
 
 /* Copies into "FILE.part-N"; the caller removes or installs it. *part is to be done in any case. */
@@ -30,7 +63,7 @@ static fl_status copy_to_part(fl_store *from, const char *file, fl_str *part, fl
     }
     status = fl_db_open(part->ptr, FL_DB_PLAIN, &copy, err);
     if (status == FL_OK) {
-        status = copy_pages(from, copy, err);
+        status = copy_moment(from, copy, err);
     }
     if (status == FL_OK) {
         /* the copied header says WAL; without it the copy can be read from anywhere */
@@ -67,7 +100,8 @@ fl_status fl_store_backup(fl_store *store, const char *file, fl_err *err)
 /* ---- restoring ---- */
 
 /* Opens a backup and makes sure that it is whole and ours. */
-static fl_status open_backup(const char *backup, fl_store **out, fl_err *err)
+static fl_status open_backup(const char *backup, const fl_progress *progress, fl_store **out,
+                             fl_err *err)
 {
     fl_store *store = NULL;
     int64_t version = 0;
@@ -83,6 +117,7 @@ static fl_status open_backup(const char *backup, fl_store **out, fl_err *err)
         status = fl_migrate(store, fl_migrations(), err); /* refuses: the file is newer */
     }
     if (status == FL_OK) {
+        fl_store_watch(store, progress);
         status = fl_store_check(store, err);
     }
     if (status != FL_OK) {
@@ -186,16 +221,17 @@ static fl_status swap(const char *part, const char *file, fl_arena *arena, fl_sv
     return status;
 }
 
-fl_status fl_store_restore(const char *backup, const char *dir, fl_arena *arena, fl_sv *kept,
-                           fl_err *err)
+fl_status fl_store_restore_watched(const fl_restoring *what, fl_arena *arena, fl_sv *kept,
+                                   fl_err *err)
 {
+    const char *dir = what->dir;
     fl_store *from = NULL;
     fl_str file;
     fl_str part;
     fl_str_init(&part, FL_FILE_PATH_MAX);
     fl_status status = fl_file_join(dir, FL_FILE_ROOM, &file, err);
     if (status == FL_OK) {
-        status = open_backup(backup, &from, err);
+        status = open_backup(what->backup, what->progress, &from, err);
     }
     if (status == FL_OK) {
         status = fl_file_make_folder(dir, err);
@@ -213,4 +249,11 @@ fl_status fl_store_restore(const char *backup, const char *dir, fl_arena *arena,
     fl_str_done(&file);
     fl_str_done(&part);
     return status;
+}
+
+fl_status fl_store_restore(const char *backup, const char *dir, fl_arena *arena, fl_sv *kept,
+                           fl_err *err)
+{
+    const fl_restoring what = {.backup = backup, .dir = dir};
+    return fl_store_restore_watched(&what, arena, kept, err);
 }

@@ -45,7 +45,6 @@ fl_status fl_db_fail(const fl_store *store, int rc, fl_err *err)
     case SQLITE_BUSY:
     case SQLITE_LOCKED:
     case SQLITE_PROTOCOL:
-    case SQLITE_INTERRUPT:
         return fail_with_way_out(store, FL_EBUSY, rc, err);
     case SQLITE_CORRUPT:
     case SQLITE_NOTADB:
@@ -57,6 +56,8 @@ fl_status fl_db_fail(const fl_store *store, int rc, fl_err *err)
         return fl_fail(err, FL_EIO,
                        "no room left on the disk for %s; free some space and try again",
                        store->file);
+    case SQLITE_INTERRUPT: /* only fl_store_check is ever interrupted */
+        return fl_progress_fail(err);
     case SQLITE_READONLY:
     case SQLITE_PERM:
     case SQLITE_AUTH:

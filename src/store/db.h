@@ -12,6 +12,7 @@
 #include "base/err.h"
 #include "base/hash.h"
 #include "base/id.h"
+#include "base/progress.h"
 #include "store/store.h"
 
 #define FL_DB_APPLICATION_ID 0x464c4b31 /* "FLK1": tells our files from other SQLite files */
@@ -30,6 +31,7 @@ struct fl_store {
     char *file;     /* path of the data base, for messages */
     bool is_reader; /* opened by fl_store_open_reader */
     int busy_ms;
+    const fl_progress *progress; /* of fl_store_watch; NULL */
     fl_db_cached cached[FL_DB_STATEMENTS_MAX];
     size_t n_cached;
 };

@@ -10,6 +10,8 @@
 #include "store/migrate.h"
 #include "store/query.h"
 
+#define CHECK_OPERATIONS 20000 /* of SQLite between two words, some milliseconds */
+
 /* Makes a whole room under another name, then puts it in its place. Another process that was
  * faster is fine: then its room is used. */
 static fl_status create_room(const char *dir, const char *file, fl_err *err)
@@ -269,7 +271,14 @@ static fl_status check_positions(fl_store *store, fl_err *err)
     return status;
 }
 
-fl_status fl_store_check(fl_store *store, fl_err *err)
+/* Inside a long statement SQLite asks now and then whether to go on. */
+static int on_operations(void *context)
+{
+    const fl_store *store = context;
+    return fl_progress_step(store->progress, FL_WORK_CHECK, 0, 0, NULL) == FL_OK ? 0 : 1;
+}
+
+static fl_status check_rows(fl_store *store, fl_err *err)
 {
     fl_status status = check_report(store, "PRAGMA integrity_check(1)", err);
     if (status == FL_OK) {
@@ -283,4 +292,21 @@ fl_status fl_store_check(fl_store *store, fl_err *err)
         status = check_positions(store, err);
     }
     return status;
+}
+
+fl_status fl_store_check(fl_store *store, fl_err *err)
+{
+    fl_status status = fl_progress_step(store->progress, FL_WORK_CHECK, 0, 0, err);
+    if (status != FL_OK || store->progress == NULL) {
+        return status == FL_OK ? check_rows(store, err) : status;
+    }
+    sqlite3_progress_handler(store->db, CHECK_OPERATIONS, on_operations, store);
+    status = check_rows(store, err);
+    sqlite3_progress_handler(store->db, 0, NULL, NULL);
+    return status;
+}
+
+void fl_store_watch(fl_store *store, const fl_progress *progress)
+{
+    store->progress = progress;
 }

@@ -17,6 +17,7 @@
 #include "base/arena.h"
 #include "base/err.h"
 #include "base/hash.h"
+#include "base/progress.h"
 #include "event/event.h"
 #include "event/meaning.h"
 
@@ -37,6 +38,9 @@ fl_status fl_store_open_reader(const char *dir, fl_store **out, fl_err *err) FL_
 void fl_store_close(fl_store *store); /* NULL is fine; rolls back what was not committed */
 /* How long a write waits for another process before FL_EBUSY; 5000 ms after opening. */
 void fl_store_set_busy_ms(fl_store *store, int busy_ms);
+/* Whom long work of this store (fl_store_check, fl_store_backup) tells how far it is: FL_ECANCELLED
+ * when it says stop. It must live until it is taken away again; NULL: nobody. */
+void fl_store_watch(fl_store *store, const fl_progress *progress);
 /* Path of the room file, as long as the store is open. */
 const char *fl_store_file(const fl_store *store);
 
@@ -190,5 +194,14 @@ fl_status fl_store_backup(fl_store *store, const char *file, fl_err *err) FL_MUS
  * of the backup, and the room is as it was; FL_EBUSY: the room is in use; FL_EIO. */
 fl_status fl_store_restore(const char *backup, const char *dir, fl_arena *arena, fl_sv *kept,
                            fl_err *err) FL_MUST_USE;
+
+typedef struct fl_restoring {
+    const char *backup;
+    const char *dir;
+    const fl_progress *progress; /* NULL: nobody waits */
+} fl_restoring;
+/* The same, watched: FL_ECANCELLED, and the room is as it was. */
+fl_status fl_store_restore_watched(const fl_restoring *what, fl_arena *arena, fl_sv *kept,
+                                   fl_err *err) FL_MUST_USE;
 
 #endif
