@@ -14,8 +14,8 @@
 typedef struct fl_app {
     fl_store *store;
     fl_clock clock;
-    int tz_offset_min; /* the room's, fixed when it was made */
-    char *dir;         /* owned: the room's folder */
+    int tz_offset_min;           /* the room's, fixed when it was made */
+    char *dir;                   /* owned: the room's folder */
     const fl_progress *progress; /* of fl_app_watch; NULL */
 } fl_app;
 

@@ -8,6 +8,7 @@
 
 #define COPIES_FIRST 32
 #define FINDS_FIRST 4
+#define HAPPENINGS_BETWEEN 64 /* two words about how far it is */
 
 /* ---- what the spreads ask for ---- */
 
@@ -139,6 +140,9 @@ typedef struct walker {
     fl_chances *chances;
     fl_walked *walked;
     fl_carriage carriage;
+    const fl_progress *progress;
+    int64_t first_h; /* when the record begins */
+    int64_t n_told;  /* happenings so far */
 } walker;
 
 static void note_stand(walker *w, const fl_happening *h)
@@ -157,10 +161,23 @@ static void note_stand(walker *w, const fl_happening *h)
         (fl_stand){.lot = h->lot, .carrier = h->carrier, .at_h = h->at_h};
 }
 
+/* The record is walked twice, each time from its beginning to now. */
+static fl_status tell_progress(walker *w, int64_t at_h, fl_err *err)
+{
+    const int64_t span_d = (w->chances->now_h - w->first_h) / 24 + 1;
+    int64_t done_d = (at_h - w->first_h) / 24;
+    done_d = done_d < 0 ? 0 : done_d;
+    done_d = done_d > span_d ? span_d : done_d;
+    done_d += w->carriage == FL_CARRIAGE_LOT ? span_d : 0;
+    return w->n_told++ % HAPPENINGS_BETWEEN == 0
+               ? fl_progress_step(w->progress, FL_WORK_CHANCES, done_d, 2 * span_d, err)
+               : FL_OK;
+}
+
 static fl_status on_happening(void *context, const fl_happening *h, fl_err *err)
 {
     walker *w = context;
-    fl_status status = FL_OK;
+    fl_status status = tell_progress(w, h->at_h, err);
     if (h->kind == FL_HAP_STAND) {
         note_stand(w, h);
     }
@@ -230,9 +247,13 @@ static void prepare_pests(fl_chances *c)
     }
 }
 
-static fl_status walk(fl_chances *c, fl_carriage carriage, fl_err *err)
+static fl_status walk(fl_chances *c, const fl_app *app, fl_carriage carriage, fl_err *err)
 {
-    walker w = {.chances = c, .walked = &c->walked[carriage], .carriage = carriage};
+    walker w = {.chances = c,
+                .walked = &c->walked[carriage],
+                .carriage = carriage,
+                .progress = app->progress};
+    w.first_h = c->room->n_events > 0 ? c->room->events[0].at_s / FL_HOUR_S : c->now_h;
     fl_network_input input = {.events = c->room->events,
                               .n_events = c->room->n_events,
                               .meaning = &c->room->meaning,
@@ -250,9 +271,9 @@ static fl_status build(fl_chances *c, fl_app *app, fl_err *err)
     prepare_network(c, FL_CARRIAGE_POOL);
     prepare_network(c, FL_CARRIAGE_LOT);
     prepare_pests(c);
-    fl_status status = walk(c, FL_CARRIAGE_POOL, err);
+    fl_status status = walk(c, app, FL_CARRIAGE_POOL, err);
     if (status == FL_OK) {
-        status = walk(c, FL_CARRIAGE_LOT, err);
+        status = walk(c, app, FL_CARRIAGE_LOT, err);
     }
     return status;
 }
@@ -281,6 +302,9 @@ fl_status fl_chances_new(const fl_room *room, fl_app *app, fl_chances **out, fl_
     for (int k = 0; k < 2; k++) {
         size_t n = c->walked[k].network.n_carriers * c->n_pests;
         c->cached[k] = FL_ARENA_ARRAY(&c->arena, fl_cached, n);
+    }
+    for (size_t i = 0; i < room->meaning.n_lots; i++) {
+        c->n_lots += room->meaning.lots[i].is_gone ? 0 : 1;
     }
     fl_programmes_remember(&c->programmes);
     *out = c;

@@ -54,11 +54,21 @@ static void likeliest_prior(const fl_pest *pest, size_t carrier, fl_lot_chance *
     }
 }
 
+/* One lot after the other is asked for: a list of them takes its time. */
+static fl_status tell_progress(fl_chances *c, fl_err *err)
+{
+    const fl_app *app = c->programmes.app;
+    c->n_asked++;
+    return app == NULL ? FL_OK
+                       : fl_progress_step(app->progress, FL_WORK_LOTS, c->n_asked,
+                                          c->n_asked <= c->n_lots ? c->n_lots : 0, err);
+}
+
 fl_status fl_chances_of_lot(fl_chances *c, const fl_lot *lot, fl_lot_chance *out, size_t *count,
                             fl_err *err)
 {
     size_t n = 0;
-    fl_status status = FL_OK;
+    fl_status status = tell_progress(c, err);
     for (size_t i = 0; i < c->n_pests && status == FL_OK; i++) {
         fl_pest *pest = &c->pests[i];
         size_t carrier = fl_chances_carrier(c, pest, lot);

@@ -76,6 +76,8 @@ struct fl_chances {
     fl_spread_env env;
     const struct fl_learn_grid *learn_grid;   /* NULL until somebody learns */
     fl_steady_place steady[FL_STEADY_PLACES]; /* by the last byte of the place's id */
+    int64_t n_asked;                          /* lots so far, for who waits */
+    int64_t n_lots;                           /* that are not gone */
 };
 
 /* The pest's network. */

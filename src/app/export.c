@@ -166,8 +166,8 @@ static fl_status add_events(export *e)
     for (size_t i = 0; i < e->n_rows && status == FL_OK; i++) {
         fl_event event;
         fl_arena arena;
-        status = fl_progress_tick(e->app->progress, FL_WORK_EVENTS, (int64_t)i,
-                                  (int64_t)e->n_rows, e->err);
+        status = fl_progress_tick(e->app->progress, FL_WORK_EVENTS, (int64_t)i, (int64_t)e->n_rows,
+                                  e->err);
         if (status != FL_OK) {
             break;
         }
@@ -275,8 +275,8 @@ static fl_status add_all(export *e)
         status = add_schemas(e);
     }
     for (size_t i = 0; i < n_blobs && status == FL_OK; i++) {
-        status = fl_progress_step(e->app->progress, FL_WORK_BLOBS, (int64_t)i, (int64_t)n_blobs,
-                                  e->err);
+        status =
+            fl_progress_step(e->app->progress, FL_WORK_BLOBS, (int64_t)i, (int64_t)n_blobs, e->err);
         if (status == FL_OK) {
             status = add_blob(e, blobs[i]);
         }
@@ -337,7 +337,10 @@ fl_status fl_app_export(fl_app *app, const char *file, const fl_export_options *
     export *e = fl_alloc(1, sizeof *e);
     *e = (export){.app = app, .options = options, .err = err};
     fl_arena_init(&e->arena);
-    fl_status status = fl_part_begin(file, false, &e->arena, &part, err);
+    fl_status status = fl_progress_step(app->progress, FL_WORK_EVENTS, 0, 0, err);
+    if (status == FL_OK) {
+        status = fl_part_begin(file, false, &e->arena, &part, err);
+    }
     if (status == FL_OK) {
         status = fl_room_load(app, &e->room, err);
         if (status == FL_OK) {

@@ -240,8 +240,7 @@ static fl_status append_all(import *im)
     int64_t line = 0;
     fl_status status = FL_OK;
     while (rest.len > 0 && status == FL_OK) {
-        status =
-            fl_progress_tick(im->progress, FL_WORK_EVENTS, line, im->card.n_events, im->err);
+        status = fl_progress_tick(im->progress, FL_WORK_EVENTS, line, im->card.n_events, im->err);
         line++;
         if (status == FL_OK) {
             status = append_line(im, line, fl_sv_split(&rest, '\n'), &moments);
@@ -336,8 +335,8 @@ static fl_status put_batch(import *im, size_t *next, int64_t *n_blobs)
     for (; *next < fl_zip_count(im->zip) && batch < BATCH_BYTES && status == FL_OK; (*next)++) {
         size_t size = 0;
         if (is_blob(fl_zip_name(im->zip, *next))) {
-            status = fl_progress_step(im->progress, FL_WORK_BLOBS, *n_blobs, im->card.n_blobs,
-                                      im->err);
+            status =
+                fl_progress_step(im->progress, FL_WORK_BLOBS, *n_blobs, im->card.n_blobs, im->err);
             if (status == FL_OK) {
                 status = put_blob(im, *next, &size);
             }

@@ -34,19 +34,34 @@ static void note_bad(fl_readings_look *look, int64_t line, const char *why)
     look->n_bad++;
 }
 
-/* All rows in the file's order; how many, and whether they are in order of time. */
-static size_t read_rows(fl_sv text, int64_t now_s, fl_readings_look *look, row *rows,
-                        bool *is_sorted)
+/* The rows of a file while they are read. */
+typedef struct row_list {
+    row *list; /* room for all of them, in the file's order */
+    size_t n;
+    size_t most; /* lines of the file */
+    bool is_sorted;
+} row_list;
+
+#define LINES_BETWEEN 4096 /* two words about it */
+
+static fl_status read_rows(fl_sv text, const fl_app *app, int64_t now_s, fl_readings_look *look,
+                           row_list *out, fl_err *err)
 {
     fl_probe_cursor cursor = fl_probe_begin(text, &look->shape);
-    size_t n = 0;
-    *is_sorted = true;
-    for (;;) {
+    row *rows = out->list;
+    out->is_sorted = true;
+    for (size_t line = 0;; line++) {
         fl_probe_reading one;
         const char *why = NULL;
+        const size_t n = out->n;
+        if (line % LINES_BETWEEN == 0 &&
+            fl_progress_step(app->progress, FL_WORK_LINES, (int64_t)line, (int64_t)out->most,
+                             err) != FL_OK) {
+            return FL_ECANCELLED;
+        }
         fl_probe_row what = fl_probe_next(&cursor, &one, &why);
         if (what == FL_PROBE_END) {
-            return n;
+            return FL_OK;
         }
         if (what == FL_PROBE_READING && one.at_s > now_s + FL_DAY_S) {
             what = FL_PROBE_BAD;
@@ -60,8 +75,8 @@ static size_t read_rows(fl_sv text, int64_t now_s, fl_readings_look *look, row *
             if (look->n_shown < FL_READINGS_SHOWN) {
                 look->shown[look->n_shown++] = one;
             }
-            *is_sorted = *is_sorted && (n == 0 || rows[n - 1].at_s <= one.at_s);
-            rows[n++] = (row){one.at_s, one.temp_milli, one.rh_milli, one.line};
+            out->is_sorted = out->is_sorted && (n == 0 || rows[n - 1].at_s <= one.at_s);
+            rows[out->n++] = (row){one.at_s, one.temp_milli, one.rh_milli, one.line};
         }
     }
 }
@@ -235,12 +250,16 @@ static fl_status read_all(fl_app *app, const fl_room *room, fl_id place, fl_sv t
                           fl_arena *arena, fl_readings_look *look, fl_err *err)
 {
     fl_arena scratch;
-    bool is_sorted = true;
     fl_arena_init(&scratch);
-    row *rows = FL_ARENA_ARRAY(&scratch, row, count_ends(text));
-    size_t n = read_rows(text, room->now_s, look, rows, &is_sorted);
-    fl_status status = FL_OK;
+    row_list read = {.most = count_ends(text)};
+    row *rows = read.list = FL_ARENA_ARRAY(&scratch, row, read.most);
+    fl_status status = read_rows(text, app, room->now_s, look, &read, err);
+    size_t n = read.n;
     look->n_rows = (int64_t)n;
+    if (status != FL_OK) {
+        fl_arena_done(&scratch);
+        return status;
+    }
     if (n > FL_READINGS_MAX) {
         status = fl_fail(err, FL_ETOOBIG,
                          "%zu readings: at most %d go into one batch; split the "
@@ -249,7 +268,7 @@ static fl_status read_all(fl_app *app, const fl_room *room, fl_id place, fl_sv t
     } else if (n == 0 && look->n_bad > 0) {
         status = fl_fail(err, FL_EFORMAT, "no row can be read; line %lld: %s",
                          (long long)look->bad[0].line, look->bad[0].why);
-    } else if (!is_sorted) {
+    } else if (!read.is_sorted) {
         qsort(rows, n, sizeof rows[0], compare_rows);
     }
     if (status == FL_OK) {

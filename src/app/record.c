@@ -568,6 +568,14 @@ static fl_status begin(batch *b, fl_app *app, fl_err *err)
     return fl_store_begin(app->store, err);
 }
 
+/* A few events are recorded before anybody could say no. */
+static fl_status tell_progress(const batch *b, size_t done, size_t total)
+{
+    return done == 0 ? FL_OK
+                     : fl_progress_tick(b->app->progress, FL_WORK_RECORD, (int64_t)done,
+                                        (int64_t)total, b->err);
+}
+
 static fl_status finish(batch *b, fl_status status)
 {
     if (status == FL_OK) {
@@ -590,7 +598,10 @@ fl_status fl_app_record_all(fl_app *app, const fl_sv *jsons, size_t n, fl_record
     size_t at = 0;
     for (; at < n && status == FL_OK; at++) {
         fl_recorded what = FL_RECORDED_NEW;
-        status = append_text(&b, jsons[at], &what);
+        status = tell_progress(&b, at, n);
+        if (status == FL_OK) {
+            status = append_text(&b, jsons[at], &what);
+        }
         if (results != NULL) {
             results[at] = what;
         }
@@ -614,7 +625,10 @@ fl_status fl_app_record_events(fl_app *app, const fl_event *events, size_t n, fl
         fl_str text;
         fl_recorded what = FL_RECORDED_NEW;
         fl_str_init(&text, FL_EVENT_BYTES_MAX);
-        status = fl_event_write(&events[i], &text, err);
+        status = tell_progress(&b, i, n);
+        if (status == FL_OK) {
+            status = fl_event_write(&events[i], &text, err);
+        }
         if (status == FL_OK) { /* through the same door as everybody's events */
             status = append_text(&b, fl_str_sv(&text), &what);
         }

@@ -121,8 +121,8 @@ static fl_status check_blobs(check *c, const fl_hash *blobs, size_t count)
         fl_arena arena;
         fl_sv bytes;
         fl_arena_init(&arena);
-        status = fl_progress_step(c->app->progress, FL_WORK_BLOBS, (int64_t)i, (int64_t)count,
-                                  c->err);
+        status =
+            fl_progress_step(c->app->progress, FL_WORK_BLOBS, (int64_t)i, (int64_t)count, c->err);
         if (status == FL_OK) {
             status = fl_store_blob_get(c->app->store, blobs[i], &arena, &bytes, c->err);
         }
@@ -143,8 +143,8 @@ static fl_status check_all(check *c)
     fl_status status =
         fl_store_journal_read(c->app->store, 0, SIZE_MAX, &c->arena, &rows, &count, c->err);
     for (size_t i = 0; i < count && status == FL_OK; i++) {
-        status = fl_progress_tick(c->app->progress, FL_WORK_EVENTS, (int64_t)i, (int64_t)count,
-                                  c->err);
+        status =
+            fl_progress_tick(c->app->progress, FL_WORK_EVENTS, (int64_t)i, (int64_t)count, c->err);
         if (status == FL_OK) {
             status = check_event(c, &rows[i]);
         }

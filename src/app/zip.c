@@ -184,8 +184,8 @@ static void on_packed(zip_t *archive, double part, void *context)
 {
     fl_zip_out *zip = context;
     (void)archive;
-    if (!zip->is_cancelled && fl_progress_step(zip->progress, FL_WORK_PACK,
-                                               (int64_t)(100.0 * part), 100, NULL) != FL_OK) {
+    if (!zip->is_cancelled && fl_progress_step(zip->progress, FL_WORK_PACK, (int64_t)(100.0 * part),
+                                               100, NULL) != FL_OK) {
         zip->is_cancelled = true;
     }
 }

@@ -10,18 +10,18 @@
 #include "base/err.h"
 
 /* X(code, word, what is being done, what is counted): long work goes through some of these. */
-#define FL_WORK_LIST(X)                                                                           \
-    X(FL_WORK_CHECK, "check", "Checking the file", "")                                            \
-    X(FL_WORK_COPY, "copy", "Copying", "pages")                                                   \
-    X(FL_WORK_EVENTS, "events", "Reading the record", "events")                                   \
-    X(FL_WORK_COMPARE, "compare", "Working out what it means", "")                                \
-    X(FL_WORK_BLOBS, "blobs", "Reading photos and readings", "files")                             \
-    X(FL_WORK_PACK, "pack", "Packing", "percent")                                                 \
-    X(FL_WORK_UNPACK, "unpack", "Reading back what was packed", "files")                          \
-    X(FL_WORK_CHANCES, "chances", "Working out the chances", "days of the record")                \
-    X(FL_WORK_LINES, "lines", "Reading the file", "lines")                                        \
-    X(FL_WORK_RECORD, "record", "Recording", "events")                                            \
-    X(FL_WORK_LOTS, "lots", "Asking the gate", "lots")                                            \
+#define FL_WORK_LIST(X)                                                                            \
+    X(FL_WORK_CHECK, "check", "Checking the file", "")                                             \
+    X(FL_WORK_COPY, "copy", "Copying", "pages")                                                    \
+    X(FL_WORK_EVENTS, "events", "Reading the record", "events")                                    \
+    X(FL_WORK_COMPARE, "compare", "Working out what it means", "")                                 \
+    X(FL_WORK_BLOBS, "blobs", "Reading photos and readings", "files")                              \
+    X(FL_WORK_PACK, "pack", "Packing", "percent")                                                  \
+    X(FL_WORK_UNPACK, "unpack", "Reading back what was packed", "files")                           \
+    X(FL_WORK_CHANCES, "chances", "Working out the chances", "days of the record")                 \
+    X(FL_WORK_LINES, "lines", "Reading the file", "lines")                                         \
+    X(FL_WORK_RECORD, "record", "Recording", "events")                                             \
+    X(FL_WORK_LOTS, "lots", "Going through the lots", "lots")                                      \
     X(FL_WORK_LABELS, "labels", "Drawing labels", "labels")
 
 typedef enum fl_work {

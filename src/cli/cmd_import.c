@@ -19,7 +19,9 @@ static fl_status import(fl_call *call, fl_err *err)
     fl_session *s = call->s;
     fl_imported done;
     const char *dir = fl_cli_room(s->cli);
-    fl_status status = fl_app_import(call->words[0].ptr, dir, fl_session_clock(s), &done, err);
+    const fl_room_making how = {
+        .dir = dir, .clock = fl_session_clock(s), .progress = &s->watch.progress};
+    fl_status status = fl_app_import_watched(call->words[0].ptr, &how, &done, err);
     if (status != FL_OK) {
         return status;
     }

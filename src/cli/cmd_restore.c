@@ -23,8 +23,9 @@ static fl_status restore(fl_call *call, fl_err *err)
     fl_session *s = call->s;
     fl_restored restored;
     const char *dir = fl_cli_room(s->cli);
-    fl_status status =
-        fl_app_restore(call->words[0].ptr, dir, fl_session_clock(s), &s->arena, &restored, err);
+    const fl_room_making how = {
+        .dir = dir, .clock = fl_session_clock(s), .progress = &s->watch.progress};
+    fl_status status = fl_app_restore_watched(call->words[0].ptr, &how, &s->arena, &restored, err);
     if (status != FL_OK) {
         return status;
     }

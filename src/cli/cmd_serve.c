@@ -283,6 +283,7 @@ static fl_status serve(fl_call *call, fl_err *err)
     fl_app readers[READERS];
     int n_open = 0;
     fl_status status = FL_OK;
+    fl_app_watch(&call->s->app, NULL); /* a server's work is watched by who asked for it */
     while (n_open < READERS && status == FL_OK) {
         status = fl_app_open_reader(call->s->app.dir, call->s->app.clock, &readers[n_open], err);
         n_open += status == FL_OK ? 1 : 0;

@@ -11,10 +11,10 @@
 
 /* Exit codes (design section 7). */
 enum {
-    FL_EXIT_YES = 0,    /* done, or "yes" */
-    FL_EXIT_NO = 1,     /* the answer is no */
-    FL_EXIT_MISUSE = 2, /* wrong use or bad input */
-    FL_EXIT_FAILED = 3, /* reading or writing failed */
+    FL_EXIT_YES = 0,        /* done, or "yes" */
+    FL_EXIT_NO = 1,         /* the answer is no */
+    FL_EXIT_MISUSE = 2,     /* wrong use or bad input */
+    FL_EXIT_FAILED = 3,     /* reading or writing failed */
     FL_EXIT_CANCELLED = 130 /* Ctrl-C: 128 + SIGINT, as shells have it */
 };
 

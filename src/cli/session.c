@@ -11,6 +11,7 @@ fl_status fl_session_init(fl_session *s, const fl_cli *cli, fl_err *err)
 {
     *s = (fl_session){.cli = cli};
     fl_arena_init(&s->arena);
+    fl_watch_begin(&s->watch);
     if (cli->now == NULL) {
         return FL_OK;
     }
@@ -30,6 +31,7 @@ static void drop_room(fl_session *s)
 
 void fl_session_close(fl_session *s)
 {
+    fl_watch_end(&s->watch);
     drop_room(s);
     if (s->is_open) {
         fl_app_close(&s->app);
@@ -48,6 +50,9 @@ fl_status fl_session_open(fl_session *s, fl_err *err)
     fl_status status =
         fl_app_open(fl_cli_room(s->cli), false, 0, fl_session_clock(s), &s->app, err);
     s->is_open = status == FL_OK;
+    if (s->is_open) {
+        fl_app_watch(&s->app, &s->watch.progress);
+    }
     return status;
 }
 

@@ -7,6 +7,7 @@
 #include "app/chance.h"
 #include "app/room.h"
 #include "cli/command.h"
+#include "cli/watch.h"
 #include "json/json.h"
 #include "view/view.h"
 
@@ -21,6 +22,7 @@ typedef struct fl_session {
     const fl_cli *cli;
     fl_arena arena;
     int64_t fixed_now_s; /* of --now */
+    fl_watch watch;      /* of its long work: progress, and Ctrl-C */
     bool is_open;
     fl_app app;
     bool has_room; /* the snapshot was read */
@@ -41,7 +43,8 @@ typedef struct fl_session {
 
 #define FL_SESSION_EVENTS_MAX 1000
 
-/* An empty session with a clock: the machine's, or --now. FL_EFORMAT when --now is no time. */
+/* An empty session with a clock: the machine's, or --now. It stays where it is. FL_EFORMAT when
+ * --now is no time. */
 fl_status fl_session_init(fl_session *s, const fl_cli *cli, fl_err *err) FL_MUST_USE;
 /* Everything is let go; fine after any failure of the functions below. */
 void fl_session_close(fl_session *s);

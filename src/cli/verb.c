@@ -124,6 +124,7 @@ int fl_verbs_run(const fl_verb *verbs, size_t count, const fl_cli *cli, int argc
     if (status == FL_OK) {
         status = run_verb(verb, &s, argc - skip, argv + skip, &code, &err);
     }
+    fl_watch_end(&s.watch); /* the line is wiped before anything else is said */
     if (status != FL_OK) {
         (void)fflush(stdout);
         code = fl_cli_fail(what, &err);

@@ -363,7 +363,11 @@ fl_status fl_labels_print(const fl_labels_options *options, const fl_label *labe
             fl_pdf_next_page(pdf);
             at = 0;
         }
-        status = put_one(pdf, options, &labels[i], at, err);
+        status =
+            fl_progress_tick(options->progress, FL_WORK_LABELS, (int64_t)i, (int64_t)count, err);
+        if (status == FL_OK) {
+            status = put_one(pdf, options, &labels[i], at, err);
+        }
     }
     if (status == FL_OK) {
         status = fl_pdf_finish(pdf, out, err);

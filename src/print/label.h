@@ -31,6 +31,7 @@ typedef struct fl_labels_options {
     double offset_x_mm, offset_y_mm; /* the printer's */
     int skip;                        /* places of the first sheet that are used up already */
     int64_t made_s;                  /* the room's clock */
+    const fl_progress *progress;     /* whom long printing tells; NULL: nobody */
 } fl_labels_options;
 
 /* The address on a label, in upper case: "HTTP://FERN.LOCAL:8462/L/K7F2QX". FL_EINVAL: not an http

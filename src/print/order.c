@@ -113,7 +113,8 @@ static fl_status read_options(const fl_order *order, fl_arena *arena, fl_labels_
 {
     fl_printer printer = {0};
     fl_sv name = order->stock.len > 0 ? order->stock : fl_sv_from_cstr(fl_stocks[0].name);
-    fl_labels_options options = {.skip = order->skip, .made_s = order->room->now_s};
+    fl_labels_options options = {
+        .skip = order->skip, .made_s = order->room->now_s, .progress = order->app->progress};
     fl_status status = fl_stock_find(name, &options.stock, err);
     if (status == FL_OK) {
         status = fl_paper_base_url(order->app, arena, &options.base_url, err);

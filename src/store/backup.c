@@ -17,8 +17,8 @@ static fl_status step_pages(sqlite3_backup *backup, const fl_progress *progress,
     while (rc == SQLITE_OK && status == FL_OK) {
         rc = sqlite3_backup_step(backup, progress == NULL ? -1 : COPY_PAGES);
         const int total = sqlite3_backup_pagecount(backup);
-        status = fl_progress_step(progress, FL_WORK_COPY,
-                                  total - sqlite3_backup_remaining(backup), total, err);
+        status = fl_progress_step(progress, FL_WORK_COPY, total - sqlite3_backup_remaining(backup),
+                                  total, err);
     }
     return status; /* an error of SQLite comes out of finish */
 }
