@@ -2,6 +2,8 @@
  * be read without joining. */
 #include "app/export_tables.h"
 
+#include "app/pesticides.h"
+
 /* ---- fields that several tables have ---- */
 
 static void put_place(const fl_room *room, fl_csv_out *csv, fl_id place)
@@ -297,6 +299,16 @@ static void fill_steps(const fl_room *room, fl_csv_out *csv)
     }
 }
 
+static void fill_pesticides(const fl_room *room, fl_csv_out *csv)
+{
+    fl_arena arena;
+    fl_pesticides record;
+    fl_arena_init(&arena);
+    fl_pesticides_list(room, INT64_MIN, FL_TIME_OPEN, &arena, &record);
+    fl_pesticides_csv(room, &record, csv);
+    fl_arena_done(&arena);
+}
+
 static void fill_cleanings(const fl_room *room, fl_csv_out *csv)
 {
     for (size_t i = 0; i < room->n_events; i++) {
@@ -386,6 +398,8 @@ const fl_export_table fl_export_tables[] = {
      "event,kind,at,precision,lot,lot_name,step,agent,dose_mg_per_l,pct,temp_c,minutes,tub,product,"
      "bottle",
      fill_steps},
+    {"pesticides", "the record of pesticides, with what rules would ask besides",
+     FL_PESTICIDES_COLUMNS, fill_pesticides},
     {"cleanings", "each cleaning of a place",
      "event,at,precision,place,place_name,agent,efficacy,part,note", fill_cleanings},
     {"releases", "each release with the gate's answer as it was then",

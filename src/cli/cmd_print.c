@@ -185,6 +185,22 @@ static fl_status evening(fl_call *call, fl_err *err)
     return print_order(call, &order, err);
 }
 
+enum { FROM_DAY = FIRST, TO_DAY };
+
+static const fl_arg pesticide_options[] = {
+    OPTIONS_OUT,
+    [FROM_DAY] = {"from", FL_ARG_TEXT, .help = "the first day: 2026-01-01"},
+    [TO_DAY] = {"to", FL_ARG_TEXT, .help = "the last day"},
+};
+
+static fl_status pesticides(fl_call *call, fl_err *err)
+{
+    fl_order order = {.kind = FL_ORDER_PESTICIDES,
+                      .from = call->value[FROM_DAY].text,
+                      .to = call->value[TO_DAY].text};
+    return print_order(call, &order, err);
+}
+
 #define SHEET(function, order_kind)                                                                \
     static fl_status function(fl_call *call, fl_err *err)                                          \
     {                                                                                              \
@@ -201,7 +217,7 @@ static const fl_verb verbs[] = {
     {.name = "labels",
      .usage = "[LOT|PLACE]… --out FILE.pdf [--stock S] [--skip N] [--copies N] [--places]",
      .summary = "Labels with a QR code and a short code. Without names: every lot that is not "
-                "released.",
+                "released. They are no plant passports: those are an authority's.",
      .args = FL_VERB_ARGS_WORDS(label_options, "LOT|PLACE", FL_WORDS_MAX),
      .fn = labels},
     {.name = "test-page",
@@ -255,10 +271,16 @@ static const fl_verb verbs[] = {
      .fn = outbreak},
     {.name = "card",
      .usage = "LOT --out FILE.pdf",
-     .summary = "The history card of a lot. It is no official phytosanitary document.",
+     .summary = "The history card of a lot. It is no official phytosanitary document and no plant "
+                "passport.",
      .args = FL_VERB_ARGS_WORDS(sheet_options, "LOT", 1),
      .words_min = 1,
      .fn = lot_card},
+    {.name = "pesticides",
+     .usage = "--out FILE.pdf [--from DATE] [--to DATE]",
+     .summary = "The record of pesticides. Whether it is enough is your authority's to say.",
+     .args = FL_VERB_ARGS(pesticide_options),
+     .fn = pesticides},
 };
 FL_VERBS_COMMAND(verbs)
 
@@ -267,7 +289,8 @@ const fl_command fl_command_print = {
     .name = "print",
     .rank = 60,
     .summary = "labels, sheets and cards on paper (PDF)",
-    .usage = "labels|test-page|stocks|printer|address|evening|round|place|sitter|outbreak|card …",
+    .usage = "labels|test-page|stocks|printer|address|evening|round|place|sitter|outbreak|card|"
+             "pesticides …",
     .example = "fernlock print labels --stock a4-21-63.5x38.1 --out labels.pdf",
     .fn = run,
     .help = help,

@@ -205,6 +205,27 @@ typedef struct fl_ev_step {
     fl_id bottle;         /* optional */
     fl_prills prills;     /* of stripping or potting up: the fertiliser prills */
     fl_sv container;      /* optional, of potting up: what they stand in now, "9 cm pots" */
+    /* What a grower's record of a pesticide asks for: all optional (empty, or 0 when not told), and
+     * for all of these lots together. core/residue/record.h says which rule asks for what. */
+    fl_sv brand;           /* the product's name on the label */
+    fl_sv registration;    /* its authorisation or registration number */
+    double amount_g;       /* of product used in all, before water is added; a solid */
+    double amount_ml;      /* the same of a liquid */
+    double rate_g_per_l;   /* of product in the spray */
+    double rate_ml_per_l;  /* the same */
+    double rate_g_per_m2;  /* of product on the ground; 1 g/m2 is 10 kg/ha */
+    double rate_ml_per_m2; /* the same */
+    double area_m2;        /* that was treated */
+    double space_m3;       /* of a closed room that was treated */
+    int64_t units;         /* plants or pots treated */
+    fl_sv eppo_code;       /* of the crop */
+    fl_sv growth_stage;    /* "BBCH 15", where the label limits the use to stages */
+    fl_sv site;            /* where, as an authority would find it */
+    fl_sv operator_name;   /* who applied it, or supervised */
+    fl_sv operator_number; /* of the certificate */
+    fl_sv reason;          /* what it was against */
+    double reentry_h;      /* keep out for so long, as the label says */
+    double harvest_d;      /* days before anything is picked to eat, as the label says */
 } fl_ev_step;
 
 typedef struct fl_ev_step_started {

@@ -115,6 +115,12 @@ fl_status fl_api_moving_in(fl_exchange *x, struct fl_app *app, fl_err *err);
 /* GET /api/v1/builds: the open ones, worked backwards together. */
 fl_status fl_api_builds(fl_exchange *x, struct fl_app *app, fl_err *err);
 
+/* ---- api_pesticides.c ---- */
+
+/* GET /api/v1/pesticides?from=DATE&to=DATE: the record of pesticides; the same as CSV. */
+fl_status fl_api_pesticides(fl_exchange *x, struct fl_app *app, fl_err *err);
+fl_status fl_api_pesticides_csv(fl_exchange *x, struct fl_app *app, fl_err *err);
+
 /* ---- api_found.c ---- */
 
 /* GET /api/v1/found: what was found, and the five lines that come first. */

@@ -87,7 +87,8 @@ static fl_status read_order(fl_exchange *x, fl_order *order, fl_err *err)
     if (kind < 0) {
         return fl_fail(err, FL_ENOTFOUND,
                        "there is no sheet \"%.*s\": ask for one of labels, "
-                       "test-page, evening, round, place, sitter, outbreak, card",
+                       "test-page, evening, round, place, sitter, outbreak, card, "
+                       "pesticides",
                        FL_SHOWN(x->param[0]));
     }
     order->kind = (fl_order_kind)kind;
@@ -97,6 +98,12 @@ static fl_status read_order(fl_exchange *x, fl_order *order, fl_err *err)
     }
     if (status == FL_OK) {
         status = fl_api_query(x, "printer", &order->printer, err);
+    }
+    if (status == FL_OK) {
+        status = fl_api_query(x, "from", &order->from, err);
+    }
+    if (status == FL_OK) {
+        status = fl_api_query(x, "to", &order->to, err);
     }
     if (status == FL_OK) {
         status = fl_api_query(x, "places", &places, err);

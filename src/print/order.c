@@ -206,6 +206,20 @@ static fl_status make_outbreak(const fl_order *order, const fl_print_sheet *shee
     return status == FL_OK ? fl_print_sheet_outbreak(sheet, &question, out, err) : status;
 }
 
+static fl_status make_pesticides(const fl_order *order, const fl_print_sheet *sheet,
+                                 fl_arena *arena, fl_str *out, fl_err *err)
+{
+    fl_pesticides record;
+    int64_t from_s = 0;
+    int64_t to_s = 0;
+    fl_status status = fl_pesticides_span(order->room, order->from, order->to, &from_s, &to_s, err);
+    if (status != FL_OK) {
+        return status;
+    }
+    fl_pesticides_list(order->room, from_s, to_s, arena, &record);
+    return fl_print_sheet_pesticides(sheet, &record, out, err);
+}
+
 static fl_status make_sheet(const fl_order *order, fl_arena *arena, fl_str *out, fl_err *err)
 {
     fl_print_sheet sheet = {.room = order->room, .chances = order->chances, .paper = order->paper};
@@ -226,6 +240,8 @@ static fl_status make_sheet(const fl_order *order, fl_arena *arena, fl_str *out,
         return fl_print_sheet_sitter(&sheet, out, err);
     case FL_ORDER_OUTBREAK:
         return make_outbreak(order, &sheet, out, err);
+    case FL_ORDER_PESTICIDES:
+        return make_pesticides(order, &sheet, arena, out, err);
     case FL_ORDER_CARD:
     case FL_ORDER_LABELS:
     case FL_ORDER_TEST_PAGE:

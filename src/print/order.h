@@ -15,7 +15,8 @@
     X(FL_ORDER_PLACE, "place", "the card of a bin or an enclosure")                                \
     X(FL_ORDER_SITTER, "sitter", "for whoever looks after the room")                               \
     X(FL_ORDER_OUTBREAK, "outbreak", "the story of a find")                                        \
-    X(FL_ORDER_CARD, "card", "the history card of a lot")
+    X(FL_ORDER_CARD, "card", "the history card of a lot")                                          \
+    X(FL_ORDER_PESTICIDES, "pesticides", "the record of pesticides")
 #define FL_WORD_ENUM(name, word, text) name,
 typedef enum fl_order_kind { FL_ORDER_LIST(FL_WORD_ENUM) FL_ORDER_COUNT } fl_order_kind;
 #undef FL_WORD_ENUM
@@ -35,6 +36,7 @@ typedef struct fl_order {
     fl_sv printer;       /* whose offset counts; empty: the usual one */
     int skip, copies;    /* of labels; copies 0 counts as 1 */
     fl_paper paper;
+    fl_sv from, to;           /* civil dates of the record of pesticides; empty: no end */
     double tub_ml, label_pct; /* of the evening's dip; 0: 1000 ml, the recorded bottle */
 } fl_order;
 

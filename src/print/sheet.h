@@ -6,6 +6,7 @@
 
 #include "app/card.h"
 #include "app/outbreak.h"
+#include "app/pesticides.h"
 #include "app/room.h"
 #include "print/doc.h"
 
@@ -46,6 +47,10 @@ fl_status fl_print_sheet_outbreak(const fl_print_sheet *sheet, const fl_trace_qu
 /* The history card of a lot. */
 fl_status fl_print_sheet_card(const fl_print_sheet *sheet, const fl_lot *lot, fl_str *out,
                               fl_err *err) FL_MUST_USE;
+
+/* The record of pesticides: each entry with what it tells and what each rule asks besides. */
+fl_status fl_print_sheet_pesticides(const fl_print_sheet *sheet, const fl_pesticides *record,
+                                    fl_str *out, fl_err *err) FL_MUST_USE;
 
 /* ---- shared by the sheets ---- */
 

@@ -50,6 +50,10 @@ export const screens: readonly ScreenEntry[] = [
   { path: '/climate/:id', title: S.pages.climate.name, load: () => import('./screens/climate-place') },
   { path: '/climate/:id/file', title: S.pages.climate.name, load: () => import('./screens/climate-file'), isKeepers: true },
 
+  // a small nursery's records
+  { path: '/pesticides', title: S.pages.pesticides.name, load: () => import('./screens/pesticides') },
+  { path: '/pesticides/tell', title: S.pages.pesticides.name, load: () => import('./screens/pesticide-tell') },
+
   // after a find
   { path: '/found', title: S.pages.found.name, load: () => import('./screens/found') },
   { path: '/found/what', title: S.pages.what.name, load: () => import('./screens/found-what') },
@@ -108,6 +112,7 @@ export const pageLinks: readonly PageLink[] = [
   { to: '/builds', ...S.pages.builds, group: 'plants' },
   { to: '/sources', ...S.pages.sources, group: 'plants' },
   { to: '/moving-in', ...S.pages.moving, group: 'record' },
+  { to: '/pesticides', ...S.pages.pesticides, group: 'record' },
   { to: '/found', ...S.pages.found, group: 'record' },
   { to: '/found/animal', ...S.pages.animal, group: 'record' },
   { to: '/found/what', ...S.pages.what, group: 'answers' },

@@ -200,7 +200,7 @@ static void test_steps(void **state)
     check_true(isnan(event.body.step_started.step.minutes));
     event = read_example(FL_KIND_STEP_DONE);
     const fl_ev_step_done *done = &event.body.step_done;
-    check_int(done->n_steps, 3);
+    check_int(done->n_steps, 4);
     check_close(done->steps[0].minutes, 10.5, 0, 0);
     check_sv(done->steps[0].tub, "tub A");
     check_int(done->steps[1].agent, FL_AGENT_NONE);

@@ -1,0 +1,5 @@
+// The record of pesticides, for the sweep of screens.test.mjs.
+export const screens = {
+  'the record of pesticides': () => '/pesticides',
+  'a treatment is written down': () => '/pesticides/tell',
+};
