@@ -186,6 +186,7 @@ const TAGS = ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa', 'best-prac
 export async function newContext(browser, view, base, cookie) {
   const context = await browser.newContext({ locale: 'en-GB', timezoneId: 'UTC', ...view, baseURL: base });
   await context.addInitScript({ content: axeSource });
+  await context.addInitScript(watch);
   context.setDefaultTimeout(20_000);
   if (cookie) {
     const [name, value] = cookie.split(/=(.*)/s);
@@ -197,6 +198,27 @@ export async function newContext(browser, view, base, cookie) {
   });
   context.on('weberror', (error) => errors.push(String(error.error())));
   return { context, errors };
+}
+
+/** In the page: counts requests whose answer has not come whole, and notes when something last changed. */
+function watch() {
+  const watched = { asked: 0, changedMs: performance.now() };
+  Object.defineProperty(window, 'watched', { value: watched });
+  const ask = window.fetch.bind(window);
+  window.fetch = async (...given) => {
+    watched.asked += 1;
+    const over = () => { watched.asked -= 1; };
+    try {
+      const response = await ask(...given);
+      response.clone().arrayBuffer().then(over, over);
+      return response;
+    } catch (error) {
+      over();
+      throw error;
+    }
+  };
+  new MutationObserver(() => { watched.changedMs = performance.now(); })
+    .observe(document, { subtree: true, childList: true, attributes: true, characterData: true });
 }
 
 /** What axe finds on the page: violations, and what it could not decide. */
@@ -215,8 +237,16 @@ export async function open(page, path) {
   await shown(page);
 }
 
-/** Waits until no part of the page is awaited any more. */
+const STILL_MS = 35; // two frames: a fold that was just opened has asked for what is in it
+
+/** Waits until no part of the page is awaited any more: every request is answered, and the page is still. */
 export async function shown(page) {
   await page.locator('main h1').waitFor();
-  await page.waitForFunction(() => !document.querySelector('main [role="status"].quiet'));
+  await page.waitForFunction(
+    (stillMs) => {
+      const { asked, changedMs } = window.watched;
+      return asked === 0 && performance.now() - changedMs > stillMs && !document.querySelector('main [role="status"].quiet');
+    },
+    STILL_MS,
+  );
 }
