@@ -24,10 +24,11 @@ static bool has_range(const fl_arg *option)
 static void fill_getopt(const fl_args *args, struct option *table)
 {
     for (size_t i = 0; i < args->count; i++) {
-        table[i] = (struct option){
-            .name = args->option[i].name,
-            .has_arg = args->option[i].kind == FL_ARG_FLAG ? no_argument : required_argument,
-            .val = OPTION_BASE + (int)i};
+        table[i] = (struct option){.name = args->option[i].name,
+                                   .has_arg = args->option[i].kind == FL_ARG_FLAG ? no_argument
+                                              : args->option[i].may_be_bare ? optional_argument
+                                                                            : required_argument,
+                                   .val = OPTION_BASE + (int)i};
     }
     table[args->count] = (struct option){0};
 }
@@ -175,6 +176,13 @@ static fl_status check_rest(const fl_args *args, int argc, char **argv, int *res
     return FL_OK;
 }
 
+/* getopt gives an optional value only when it stands behind "="; a word that follows is one too. */
+static bool takes_next_word(const fl_args *args, int got, int argc, char **argv)
+{
+    return args->option[got - OPTION_BASE].may_be_bare && optarg == NULL && optind < argc &&
+           argv[optind][0] != '-';
+}
+
 fl_status fl_args_read(const fl_args *args, int argc, char **argv, fl_arg_value *value, int *rest,
                        fl_err *err)
 {
@@ -195,6 +203,9 @@ fl_status fl_args_read(const fl_args *args, int argc, char **argv, fl_arg_value 
         }
         if (got < OPTION_BASE) {
             return unknown_option(args, argv[optind - 1], err);
+        }
+        if (takes_next_word(args, got, argc, argv)) {
+            optarg = argv[optind++];
         }
         bool is_apart = optarg != NULL && optarg == argv[optind - 1];
         const char *given = argv[is_apart ? optind - 2 : optind - 1];

@@ -38,6 +38,8 @@ typedef struct fl_arg {
     const char *choices; /* "a|b|c", or NULL */
     const char *help;    /* one line */
     bool is_repeatable;  /* free text that may be given several times */
+    bool may_be_bare;    /* the value may be left out: is_given, and an empty text. Only where no
+                            words without "--" are accepted */
 } fl_arg;
 
 typedef struct fl_arg_value {

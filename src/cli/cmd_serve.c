@@ -4,6 +4,7 @@
 #include <errno.h>
 #include <pthread.h>
 #include <signal.h>
+#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 #include <sys/select.h>
@@ -11,10 +12,12 @@
 
 #include "app/chores.h"
 #include "app/paper.h"
+#include "base/num.h"
 #include "cli/opener.h"
 #include "cli/verb.h"
 #include "http/alarm.h"
 #include "http/feed.h"
+#include "http/lan.h"
 #include "http/server.h"
 
 #define PHONE_KEY_LIFE_S 120
@@ -24,8 +27,9 @@ enum { PORT, LAN, HOST_NAME, UI_DIR, OPEN, ONCE_KEY_FILE, ALARM_COMMAND };
 static const fl_arg options[] = {
     [PORT] = {"port", FL_ARG_INT, .min = 0, .max = 65535, .fallback = FL_SERVE_PORT,
               .help = "port to listen at; 0: any that is free"},
-    [LAN] = {"lan", FL_ARG_TEXT,
-             .help = "an address of this machine to listen at too, for phones on your network"},
+    [LAN] = {"lan", FL_ARG_TEXT, .may_be_bare = true,
+             .help = "an address of this machine to listen at too, for phones on your network; "
+                     "without one: shows those there are, and asks"},
     [HOST_NAME] = {"host-name", FL_ARG_TEXT,
                    .help = "another name it answers to; several with commas"},
     [UI_DIR] = {"ui-dir", FL_ARG_TEXT, .help = "serve the interface from this folder (developing)"},
@@ -120,6 +124,8 @@ static void print_open(const serving_room *r)
                    " a session.\n  Use a network you trust.");
     }
     print_addresses(r);
+    (void)printf("  A phone beside the sink is let in at http://127.0.0.1:%u/phone\n",
+                 r->open->port);
     (void)printf("  %sCtrl-C ends it.\n", isatty(STDIN_FILENO) ? "Enter gives new ones. " : "");
 }
 
@@ -201,6 +207,72 @@ static fl_status wait_to_end(serving_room *r, const sigset_t *open_mask, fl_err 
     return status;
 }
 
+/* ---- which address of the network ---- */
+
+static void print_choice(const fl_lan_address *all, size_t count)
+{
+    (void)puts("This computer's addresses in the network:");
+    for (size_t i = 0; i < count; i++) {
+        (void)printf("  %zu  %s  (%s%s%s)\n", i + 1, all[i].text, all[i].interface,
+                     all[i].is_wireless ? ", Wi-Fi" : "",
+                     all[i].is_private ? "" : ", not of a home network");
+    }
+    (void)printf("Which one do phones reach? [1] ");
+    (void)fflush(stdout);
+}
+
+/* The number that is typed, from 0; an empty line takes the first. */
+static fl_status read_choice(size_t count, size_t *chosen, fl_err *err)
+{
+    char line[64] = "";
+    int64_t number = 1;
+    if (fgets(line, sizeof line, stdin) == NULL) {
+        return fl_fail(err, FL_EINVAL, "--lan: no address was chosen");
+    }
+    const fl_sv typed = fl_sv_trim(fl_sv_from_cstr(line));
+    fl_status status = FL_OK;
+    if (typed.len > 0) {
+        status = fl_num_parse_int(typed, "the number", 1, (int64_t)count, &number, err);
+    }
+    *chosen = (size_t)number - 1;
+    return status;
+}
+
+static fl_status fail_undecided(const fl_lan_address *all, size_t count, fl_err *err)
+{
+    fl_str list;
+    fl_str_init(&list, 160);
+    for (size_t i = 0; i < count; i++) {
+        fl_str_appendf(&list, "%s%s", i == 0 ? "" : ", ", all[i].text);
+    }
+    const fl_status status = fl_fail(err, FL_EINVAL, "--lan: give one of %s", list.ptr);
+    fl_str_done(&list);
+    return status;
+}
+
+/* --lan without an address: the only one there is, or the one that is chosen at the terminal. */
+static fl_status pick_lan(const fl_call *call, const char **out, fl_err *err)
+{
+    fl_lan_address all[FL_LAN_ADDRESSES_MAX];
+    size_t chosen = 0;
+    fl_status status = FL_OK;
+    const size_t count = fl_lan_addresses(all);
+    if (count == 0) {
+        return fl_fail(err, FL_EINVAL, "--lan: this computer is in no network: connect it first");
+    }
+    if (count > 1 && (call->s->cli->is_json || isatty(STDIN_FILENO) == 0)) {
+        return fail_undecided(all, count, err);
+    }
+    if (count > 1) {
+        print_choice(all, count);
+        status = read_choice(count, &chosen, err);
+    }
+    if (status == FL_OK) {
+        *out = fl_arena_copy_sv(&call->s->arena, fl_sv_from_cstr(all[chosen].text)).ptr;
+    }
+    return status;
+}
+
 /* ---- the command ---- */
 
 /* The connections that read: what computes, what only looks, and the alarm's own. */
@@ -224,7 +296,12 @@ static fl_status start(serving_room *r, fl_app *readers, fl_err *err)
                                .chore = do_chores,
                                .chore_every_s = FL_CHORES_EVERY_S,
                                .log = log_line};
-    if (value[LAN].is_given) {
+    if (value[LAN].is_given && value[LAN].text.len == 0) {
+        const fl_status picked = pick_lan(r->call, &asked.lan, err);
+        if (picked != FL_OK) {
+            return picked;
+        }
+    } else if (value[LAN].is_given) {
         asked.lan = fl_arena_copy_sv(arena, value[LAN].text).ptr;
     }
     if (value[UI_DIR].is_given) {
@@ -307,7 +384,7 @@ static fl_status serve(fl_call *call, fl_err *err)
 }
 
 static const fl_verb verbs[] = {
-    {.usage = "[--port N] [--lan ADDRESS] [--host-name NAME] [--open] [--alarm-command COMMAND]",
+    {.usage = "[--port N] [--lan [ADDRESS]] [--host-name NAME] [--open] [--alarm-command COMMAND]",
      .summary = "Serves the room to browsers on this computer, and with --lan to your network.",
      .args = FL_VERB_ARGS(options),
      .needs = FL_NEEDS_APP,
@@ -320,7 +397,7 @@ const fl_command fl_command_serve = {
     .name = "serve",
     .rank = 1,
     .summary = "serve the room to your browser, and with --lan to your phone",
-    .usage = "[--port N] [--lan ADDRESS] [--host-name NAME] [--open]",
+    .usage = "[--port N] [--lan [ADDRESS]] [--host-name NAME] [--open]",
     .example = "fernlock --room room serve --open",
     .fn = run,
     .help = help,

@@ -96,6 +96,8 @@ test('a code is shown, read, compared and allowed', async () => {
   await shown(page);
   assert.deepEqual((await context.cookies()).map((one) => [one.httpOnly, one.sameSite, one.secure]), [[true, 'Strict', false]]);
   assert.deepEqual(desk.errors, []);
+  const secrets = [read.split('#')[1], digits, cookie.split('=')[1], (await context.cookies())[0].value];
+  for (const secret of secrets) assert.ok(!server.said().includes(secret)); // nothing of it is logged
   await context.close();
   await desk.context.close();
   await revoke('Sink phone');

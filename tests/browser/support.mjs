@@ -61,7 +61,7 @@ export function makeRoom({ isEmpty = false } = {}) {
   return { room, remove: () => rmSync(folder, { recursive: true, force: true }) };
 }
 
-/** A server on a free port of this computer: { base, signIn, token, stop }. */
+/** A server on a free port of this computer: { base, signIn, stop, pid, said } (said(): all that it printed). */
 export async function startServer(room, ...args) {
   const child = spawn(program(), ['--room', room, 'serve', '--port', '0', ...args], {
     stdio: ['pipe', 'pipe', 'pipe'],
@@ -94,7 +94,7 @@ export async function startServer(room, ...args) {
       });
       child.kill('SIGTERM');
     });
-  return { base: new URL(address).origin, signIn: address, stop };
+  return { base: new URL(address).origin, signIn: address, stop, pid: child.pid, said: () => said };
 }
 
 /** Before all tests of a file: a room, a server, its cookie, a browser if asked for; after them all is put away.

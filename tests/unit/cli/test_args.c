@@ -170,6 +170,43 @@ static void test_negative_numbers_and_rest(void **state)
     check_int(fl_args_read(&none, 5, argv, value, NULL, &err), FL_EINVAL);
 }
 
+/* A value that may be left out: behind "=", as the next word, or not at all. */
+static void test_bare(void **state)
+{
+    (void)state;
+    static const fl_arg option[] = {
+        {"lan", FL_ARG_TEXT, .may_be_bare = true, .help = "an address"},
+        {"open", FL_ARG_FLAG, .help = "opens"},
+    };
+    static const struct {
+        const char *words[3];
+        const char *text;
+        bool is_open;
+    } rows[] = {
+        {{"--lan", "192.0.2.1", NULL}, "192.0.2.1", false},
+        {{"--lan=192.0.2.1", NULL, NULL}, "192.0.2.1", false},
+        {{"--lan", NULL, NULL}, "", false},
+        {{"--lan", "--open", NULL}, "", true},
+        {{"--open", "--lan", "::1"}, "::1", true},
+    };
+    for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
+        char name[] = "fernlock";
+        char words[3][32];
+        char *argv[5] = {name};
+        int argc = 1;
+        fl_arg_value value[2];
+        fl_err err = {0};
+        for (; argc < 4 && rows[i].words[argc - 1] != NULL; argc++) {
+            (void)snprintf(words[argc - 1], sizeof words[0], "%s", rows[i].words[argc - 1]);
+            argv[argc] = words[argc - 1];
+        }
+        check_ok(fl_args_read(&(fl_args){option, 2, NULL, 0}, argc, argv, value, NULL, &err), &err);
+        check_true(value[0].is_given);
+        check_sv(value[0].text, rows[i].text);
+        check_int(value[1].is_given, rows[i].is_open);
+    }
+}
+
 static void test_print(void **state)
 {
     (void)state;
@@ -193,6 +230,7 @@ static const struct CMUnitTest tests[] = {
     cmocka_unit_test(test_fallbacks_that_are_no_whole_numbers),
     cmocka_unit_test(test_refuses),
     cmocka_unit_test(test_negative_numbers_and_rest),
+    cmocka_unit_test(test_bare),
     cmocka_unit_test(test_print),
 };
 FL_TEST_MAIN(tests)
