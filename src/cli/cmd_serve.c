@@ -278,7 +278,7 @@ static fl_status pick_lan(const fl_call *call, const char **out, fl_err *err)
 /* The connections that read: what computes, what only looks, and the alarm's own. */
 enum { READER, GLANCER, WATCHER, READERS };
 
-static fl_status start(serving_room *r, fl_app *readers, fl_err *err)
+static fl_status start(serving_room *r, fl_app *readers, fl_app *jobber, fl_err *err)
 {
     const fl_arg_value *value = r->call->value;
     fl_arena *arena = &r->call->s->arena;
@@ -291,6 +291,7 @@ static fl_status start(serving_room *r, fl_app *readers, fl_err *err)
                                .reader = &readers[READER],
                                .glancer = &readers[GLANCER],
                                .writer = &r->call->s->app,
+                               .jobber = jobber,
                                .alarm = r->alarm,
                                .limits = FL_DOOR_LIMITS_USUAL,
                                .chore = do_chores,
@@ -358,6 +359,7 @@ static fl_status serve(fl_call *call, fl_err *err)
     sigset_t open_mask;
     serving_room r = {.call = call};
     fl_app readers[READERS];
+    fl_app jobber = {0};
     int n_open = 0;
     fl_status status = FL_OK;
     fl_app_watch(&call->s->app, NULL); /* a server's work is watched by who asked for it */
@@ -366,10 +368,13 @@ static fl_status serve(fl_call *call, fl_err *err)
         n_open += status == FL_OK ? 1 : 0;
     }
     if (status == FL_OK) {
+        status = fl_app_open(call->s->app.dir, false, 0, call->s->app.clock, &jobber, err);
+    }
+    if (status == FL_OK) {
         hold_signals(&open_mask);
         status = start_alarm(&r, &readers[WATCHER], err);
         if (status == FL_OK) {
-            status = start(&r, readers, err);
+            status = start(&r, readers, &jobber, err);
         }
         if (status == FL_OK) {
             status = run_server(&r, &open_mask, err);
@@ -377,6 +382,7 @@ static fl_status serve(fl_call *call, fl_err *err)
         }
         fl_alarm_stop(r.alarm);
     }
+    fl_app_close(&jobber);
     while (n_open > 0) {
         fl_app_close(&readers[--n_open]);
     }

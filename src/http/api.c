@@ -86,9 +86,32 @@ static const fl_route routes[] = {
     {"POST", "/api/v1/cards", FL_TIER_OWNER, FL_LANE_WRITE, false, fl_api_card_take},
     {"POST", "/api/v1/lots/sheet", FL_TIER_OWNER, FL_LANE_WRITE, false, fl_api_sheet},
     {"POST", "/api/v1/lots/sheet/undo", FL_TIER_OWNER, FL_LANE_WRITE, false, fl_api_sheet_undo},
+    {"GET", "/api/v1/jobs", FL_TIER_DEVICE, FL_LANE_LOOP, false, fl_api_jobs},
+    {"DELETE", "/api/v1/jobs/reading", FL_TIER_DEVICE, FL_LANE_LOOP, false, fl_api_reading_cancel},
+    {"GET", "/api/v1/jobs/{id}", FL_TIER_DEVICE, FL_LANE_LOOP, false, fl_api_job},
+    {"GET", "/api/v1/jobs/{id}/result", FL_TIER_DEVICE, FL_LANE_LOOP, false, fl_api_job_result},
+    {"DELETE", "/api/v1/jobs/{id}", FL_TIER_DEVICE, FL_LANE_LOOP, false, fl_api_job_cancel},
     {"POST", "/api/v1/events", FL_TIER_DEVICE, FL_LANE_WRITE, false, fl_api_events},
     {"POST", "/api/v1/events/batch", FL_TIER_DEVICE, FL_LANE_WRITE, false, fl_api_events_batch},
 };
+
+/* What may last, and need not be waited for. */
+static const struct {
+    fl_handler fn;
+    const char *job;
+} jobs[] = {{fl_api_backup, "backup"}, {fl_api_verify, "verify"},
+            {fl_api_export, "export"}, {fl_api_print, "print"},
+            {fl_api_sheet, "sheet"},   {fl_api_readings_take, "readings"}};
+
+const char *fl_route_job(const fl_route *route)
+{
+    for (size_t i = 0; i < sizeof jobs / sizeof jobs[0]; i++) {
+        if (jobs[i].fn == route->fn) {
+            return jobs[i].job;
+        }
+    }
+    return NULL;
+}
 
 fl_routes fl_routes_of_api(void)
 {

@@ -207,6 +207,20 @@ fl_status fl_api_feed_close(fl_exchange *x, struct fl_app *app, fl_err *err);
 /* GET /feed/{token}/calendar.ics: the calendar for who has the address, without a session. */
 fl_status fl_api_feed(fl_exchange *x, struct fl_app *app, fl_err *err);
 
+/* ---- api_jobs.c ---- */
+
+/* GET /api/v1/jobs: long work of the asker (of all, for the keeper), and what is being read. GET
+ * /api/v1/jobs/{id}; GET /api/v1/jobs/{id}/result: the answer the request would have had. DELETE
+ * /api/v1/jobs/{id}, /api/v1/jobs/reading: asks it to stop; one that has ended is forgotten. */
+fl_status fl_api_jobs(fl_exchange *x, struct fl_app *app, fl_err *err);
+fl_status fl_api_job(fl_exchange *x, struct fl_app *app, fl_err *err);
+fl_status fl_api_job_result(fl_exchange *x, struct fl_app *app, fl_err *err);
+fl_status fl_api_job_cancel(fl_exchange *x, struct fl_app *app, fl_err *err);
+fl_status fl_api_reading_cancel(fl_exchange *x, struct fl_app *app, fl_err *err);
+struct fl_job_told;
+/* One job as a value. */
+void fl_api_put_job(fl_json_writer *w, const struct fl_job_told *told);
+
 /* ---- api_files.c, api_sheet.c ---- */
 
 /* GET /api/v1/export: the whole room as a zip. */

@@ -27,6 +27,8 @@ typedef struct fl_exchange {
     fl_snapshot *snapshot;            /* of the reading lane it is in: the room as last computed */
     struct fl_pairing *pairing;       /* for FL_LANE_LOOP */
     struct fl_lan *lan;               /* likewise */
+    struct fl_jobs *jobs;             /* long work, of this server */
+    struct fl_long_job *held;         /* whose answer this is; NULL */
     fl_sv lan_origin;                 /* "http://192.0.2.20:8462"; empty: the network is closed */
     fl_arena arena;                   /* lives until the answer is sent */
     fl_reply reply;                   /* what the handler makes; status 0 until then */
@@ -44,6 +46,7 @@ typedef enum fl_lane {
     FL_LANE_GLANCE,   /* on a second one: what asks no chances, and so never waits for them; here
                          belongs also what is asked for with plain=true */
     FL_LANE_WRITE,    /* on the writer's thread */
+    FL_LANE_JOB,      /* on a thread of its own: long work that nobody waits for (jobs.h) */
     FL_LANE_COUNT
 } fl_lane;
 
@@ -63,6 +66,10 @@ typedef struct fl_routes {
 
 /* The table of the program. */
 fl_routes fl_routes_of_api(void);
+
+/* The word of the job that a route may be ("backup"), when it is asked for with "Prefer:
+ * respond-async" (jobs.h); NULL: it is always waited for. */
+const char *fl_route_job(const fl_route *route);
 
 typedef enum fl_match {
     FL_MATCH_FOUND = 0,

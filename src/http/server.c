@@ -17,6 +17,8 @@
 #include <microhttpd.h>
 
 #include "base/alloc.h"
+#include "http/api.h"
+#include "http/jobs.h"
 #include "http/lan.h"
 #include "http/pairing.h"
 #include "http/serving.h"
@@ -36,6 +38,7 @@ struct fl_server {
     fl_lan lan;
     fl_pairing pairing;
     fl_sessions *sessions;
+    fl_jobs *jobs;
     fl_serving_context context;
     fl_snapshot snapshot[FL_LANE_COUNT]; /* the reading threads' own */
     fl_door *door;
@@ -87,7 +90,44 @@ static enum MHD_Result send_reply(struct MHD_Connection *connection, fl_serving 
 static void run_job(fl_job *job)
 {
     served *one = job->context;
+    fl_jobs *jobs = one->serving->x.jobs;
+    const bool is_reading = one->serving->lane == FL_LANE_READ;
+    if (is_reading) {
+        fl_jobs_reading_begin(jobs, &one->serving->x.who);
+    }
     fl_serving_run(one->serving);
+    if (is_reading) {
+        fl_jobs_reading_end(jobs);
+    }
+}
+
+static void run_long_job(fl_job *job)
+{
+    fl_jobs_run(job->context);
+}
+
+/* Makes a job of what was asked, and an answer that says so. */
+static void begin_job(fl_server *server, served *one)
+{
+    fl_job_told told;
+    fl_err err = {0};
+    fl_serving *asked = one->serving;
+    const fl_request *request = asked->x.request;
+    const fl_who who = asked->x.who;
+    fl_serving *answer = fl_serving_answered(request, &who);
+    if (fl_jobs_take(server->jobs, asked, run_long_job, &told, &err) != FL_OK) {
+        answer->x.reply = fl_problem_reply_err(&err, &answer->x.arena);
+        fl_serving_free(asked);
+    } else {
+        fl_json_writer *w = fl_json_writer_new();
+        fl_api_put_job(w, &told);
+        answer->x.reply = fl_reply_json(202, w, &answer->x.arena);
+        fl_reply_add(&answer->x.reply, "Location",
+                     fl_arena_printf(&answer->x.arena, "/api/v1/jobs/%s", told.id));
+        fl_reply_add(&answer->x.reply, "Preference-Applied", FL_SV("respond-async"));
+        fl_worker_put(server->worker[FL_LANE_JOB], &asked->job);
+    }
+    one->serving = answer;
 }
 
 static served *begin(fl_server *server, struct MHD_Connection *connection, const char *method)
@@ -123,6 +163,10 @@ static enum MHD_Result on_request(void *context, struct MHD_Connection *connecti
         fl_serving_take_body(one->serving, (fl_sv){data, *data_len});
         *data_len = 0;
         return MHD_YES;
+    }
+    if (fl_serving_lane(one->serving) == FL_LANE_JOB) {
+        begin_job(server, one);
+        return send_reply(connection, one->serving);
     }
     fl_worker *worker = server->worker[fl_serving_lane(one->serving)];
     if (worker != NULL) { /* called again when it is done */
@@ -243,6 +287,10 @@ static void resume_done(fl_server *server)
         for (fl_job *job = fl_worker_take(worker); job != NULL; job = fl_worker_take(worker)) {
             if (job == &server->chore) {
                 server->is_chore_out = false;
+                continue;
+            }
+            if (lane == FL_LANE_JOB) {
+                log_failure(server, fl_jobs_ended(job->context));
                 continue;
             }
             served *one = job->context;
@@ -409,6 +457,7 @@ static fl_status start(fl_server *server, fl_err *err)
     if (status != FL_OK) {
         return status;
     }
+    server->jobs = fl_jobs_new(options->clock);
     const fl_door_host host = {.judge = judge, .admit = admit, .log = log_line, .context = server};
     server->door = fl_door_new(&server->listeners, &options->limits, &host);
     server->context =
@@ -418,11 +467,17 @@ static fl_status start(fl_server *server, fl_err *err)
                              .alarm = options->alarm,
                              .pairing = &server->pairing,
                              .lan = &server->lan,
-                             .snapshot = {[FL_LANE_READ] = &server->snapshot[FL_LANE_READ],
+                             .jobs = server->jobs,
+                             .snapshot = {[FL_LANE_JOB] = &server->snapshot[FL_LANE_JOB],
+                                          [FL_LANE_READ] = &server->snapshot[FL_LANE_READ],
                                           [FL_LANE_GLANCE] = &server->snapshot[FL_LANE_GLANCE]},
                              .app = {[FL_LANE_READ] = options->reader,
                                      [FL_LANE_GLANCE] = options->glancer,
-                                     [FL_LANE_WRITE] = options->writer}};
+                                     [FL_LANE_WRITE] = options->writer,
+                                     [FL_LANE_JOB] = options->jobber}};
+    if (options->reader != NULL) {
+        fl_app_watch(options->reader, fl_jobs_reading(server->jobs));
+    }
     return start_threads(server, err);
 }
 
@@ -449,9 +504,12 @@ fl_sessions *fl_server_sessions(fl_server *server)
     return server->sessions;
 }
 
-/* Ends the workers once they have done what they took. */
+/* Ends the workers once they have done what they took, but for what can be cancelled. */
 static void finish_workers(fl_server *server)
 {
+    if (server->jobs != NULL) {
+        fl_jobs_stop(server->jobs);
+    }
     for (int lane = FL_LANE_READ; lane < FL_LANE_COUNT; lane++) {
         if (server->worker[lane] != NULL) {
             fl_worker_finish(server->worker[lane]);
@@ -459,6 +517,10 @@ static void finish_workers(fl_server *server)
     }
     fl_snapshot_drop(&server->snapshot[FL_LANE_READ]);
     fl_snapshot_drop(&server->snapshot[FL_LANE_GLANCE]);
+    fl_snapshot_drop(&server->snapshot[FL_LANE_JOB]);
+    if (server->jobs != NULL && server->options.reader != NULL) {
+        fl_app_watch(server->options.reader, NULL);
+    }
 }
 
 /* Sends the answers that are due: for a moment, no longer. The library must have no suspended
@@ -504,6 +566,7 @@ void fl_server_stop(fl_server *server)
     for (int lane = FL_LANE_READ; lane < FL_LANE_COUNT; lane++) {
         fl_worker_free(server->worker[lane]);
     }
+    fl_jobs_free(server->jobs);
     fl_sessions_close(server->sessions);
     if (server->has_wake) {
         (void)close(server->wake[0]);

@@ -26,6 +26,8 @@ typedef struct fl_server_options {
     struct fl_app *reader; /* for handlers on the server's thread; may be NULL in tests */
     struct fl_alarm *alarm; /* told to handlers; NULL: none */
     struct fl_app *writer;  /* for handlers on the writer's thread; another connection */
+    struct fl_app *jobber;  /* a third that can write, for long work nobody waits for; NULL: it is
+                               waited for */
     fl_door_limits limits;  /* FL_DOOR_LIMITS_USUAL */
     /* Done on the writer's thread with its app, once at the start and then every so often; NULL:
      * none. */

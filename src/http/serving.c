@@ -3,7 +3,9 @@
 
 #include <string.h>
 
+#include "app/app.h"
 #include "base/alloc.h"
+#include "http/jobs.h"
 #include "http/lan.h"
 #include "http/problem.h"
 
@@ -26,6 +28,20 @@ static fl_lane lane_of(const fl_exchange *x, const fl_route *route,
         return route->lane;
     }
     return context->app[FL_LANE_GLANCE] != NULL ? FL_LANE_GLANCE : FL_LANE_READ;
+}
+
+/* "Prefer: respond-async" (RFC 7240), alone or among others, on a route that may be long. */
+static bool wants_job(const fl_exchange *x, const fl_route *route,
+                      const fl_serving_context *context)
+{
+    fl_sv rest = fl_request_value(x->request, "Prefer");
+    const bool is_long = fl_route_job(route) != NULL;
+    while (is_long && context->app[FL_LANE_JOB] != NULL && rest.len > 0) {
+        if (fl_sv_eq_cstr(fl_sv_trim(fl_sv_split(&rest, ',')), "respond-async")) {
+            return true;
+        }
+    }
+    return false;
 }
 
 /* Everything that is no route: the pages that explain problems, and the interface. */
@@ -80,7 +96,10 @@ static void find_route(fl_serving *serving, const fl_serving_context *context)
         return;
     }
     serving->route = route;
-    serving->lane = lane_of(&serving->x, route, context);
+    serving->what = fl_route_job(route);
+    serving->lane = wants_job(&serving->x, route, context)
+                        ? FL_LANE_JOB
+                        : lane_of(&serving->x, route, context);
     serving->app = context->app[serving->lane];
     serving->x.snapshot = context->snapshot[serving->lane];
 }
@@ -96,6 +115,7 @@ fl_serving *fl_serving_new(const fl_serving_context *context, const fl_request *
     serving->x.alarm = context->alarm;
     serving->x.pairing = context->pairing;
     serving->x.lan = context->lan;
+    serving->x.jobs = context->jobs;
     fl_arena_init(&serving->x.arena);
     serving->x.lan_origin = fl_lan_origin(context->lan, &serving->x.arena);
     fl_str_init(&serving->body, (size_t)fl_guard_body_length(request));
@@ -103,9 +123,25 @@ fl_serving *fl_serving_new(const fl_serving_context *context, const fl_request *
     return serving;
 }
 
+fl_serving *fl_serving_answered(const fl_request *request, const fl_who *who)
+{
+    fl_serving *serving = fl_alloc(1, sizeof *serving);
+    serving->x.request = request;
+    serving->x.who = *who;
+    fl_arena_init(&serving->x.arena);
+    fl_str_init(&serving->body, 0);
+    return serving;
+}
+
+void fl_serving_watch(fl_serving *serving, const fl_progress *progress)
+{
+    fl_app_watch(serving->app, progress);
+}
+
 void fl_serving_free(fl_serving *serving)
 {
     if (serving != NULL) {
+        fl_jobs_release(serving->x.held);
         fl_arena_done(&serving->x.arena);
         fl_str_done(&serving->body);
         fl_alloc_free(serving);

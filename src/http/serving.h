@@ -16,6 +16,7 @@ typedef struct fl_serving_context {
     struct fl_alarm *alarm;               /* NULL: none */
     struct fl_pairing *pairing;           /* the loop's */
     struct fl_lan *lan;                   /* the loop's */
+    struct fl_jobs *jobs;
     fl_snapshot *snapshot[FL_LANE_COUNT]; /* of the reading lanes; else NULL */
     struct fl_app *app[FL_LANE_COUNT];    /* by lane; NULL for FL_LANE_LOOP */
 } fl_serving_context;
@@ -26,6 +27,7 @@ typedef struct fl_serving {
     const fl_route *route; /* NULL: the reply stands already */
     fl_lane lane;          /* of the route, or the glance beside it */
     struct fl_app *app;    /* for the handler */
+    const char *what;      /* of a job: the route's word */
     fl_job job;            /* its place in a worker's queue */
     fl_err err;            /* why it failed, for the log */
 } fl_serving;
@@ -38,6 +40,12 @@ void fl_serving_free(fl_serving *serving); /* NULL is fine */
 
 /* The next piece of the body; ignored when the reply stands already. */
 void fl_serving_take_body(fl_serving *serving, fl_sv piece);
+
+/* An exchange whose answer stands already: what the asker of a job is told at once. */
+fl_serving *fl_serving_answered(const fl_request *request, const fl_who *who);
+
+/* Whom the handler's work tells how far it is (fl_app_watch). */
+void fl_serving_watch(fl_serving *serving, const struct fl_progress *progress);
 
 /* Where the handler belongs; FL_LANE_LOOP when the reply stands already. */
 fl_lane fl_serving_lane(const fl_serving *serving);

@@ -45,6 +45,8 @@ static const struct {
     {"POST", "/api/v1/events", false},
     {"POST", "/api/v1/events/batch", false}, /* each event as if it came alone: test_batch */
     {"POST", "/api/v1/photos", false},
+    {"DELETE", "/api/v1/jobs/{id}", false}, /* its own: test_jobs */
+    {"DELETE", "/api/v1/jobs/reading", false},
     {"PUT", "/api/v1/devices/{id}", true}, /* settings */
     {"DELETE", "/api/v1/devices/{id}", true},
     {"PUT", "/api/v1/settings/calendar", true},
