@@ -10,6 +10,8 @@
 #include "base/shown.h"
 #include "http/serving.h"
 
+#define OUT_MAX (2 * FL_JOBS_MAX) /* with what was cancelled and waits to be let go */
+
 /* What is told and asked, of a job or of the reading. */
 typedef struct talk {
     fl_jobs *jobs;
@@ -29,7 +31,8 @@ struct fl_long_job {
     fl_job_state state;
     int64_t ended_s;
     int n_held;        /* answers that are being sent */
-    bool is_forgotten; /* as soon as none is */
+    bool is_out;       /* with the worker: in its queue, or run */
+    bool is_forgotten; /* freed as soon as neither is */
     fl_serving *serving;
 };
 
@@ -38,6 +41,7 @@ struct fl_jobs {
     fl_clock clock;
     fl_long_job *list[FL_JOBS_MAX]; /* the oldest first */
     size_t n;
+    int n_out; /* with the worker; more than n where some were cancelled and forgotten there */
     talk reading;
     bool is_reading;
 };
@@ -119,6 +123,13 @@ static void free_job(fl_long_job *job)
     fl_alloc_free(job);
 }
 
+static void free_if_idle(fl_long_job *job)
+{
+    if (job->is_forgotten && !job->is_out && job->n_held == 0) {
+        free_job(job);
+    }
+}
+
 void fl_jobs_free(fl_jobs *jobs)
 {
     if (jobs != NULL) {
@@ -144,9 +155,7 @@ static void forget(fl_jobs *jobs, size_t i)
     }
     jobs->n--;
     job->is_forgotten = true;
-    if (job->n_held == 0) {
-        free_job(job);
-    }
+    free_if_idle(job);
 }
 
 /* Under the lock. */
@@ -200,7 +209,7 @@ static bool make_way(fl_jobs *jobs, const fl_serving *serving)
             forget(jobs, i);
         }
     }
-    return jobs->n < FL_JOBS_MAX;
+    return jobs->n < FL_JOBS_MAX && jobs->n_out < OUT_MAX;
 }
 
 static void tell_job(const fl_long_job *job, const fl_who *who, fl_job_told *out)
@@ -228,6 +237,8 @@ fl_status fl_jobs_take(fl_jobs *jobs, fl_serving *serving, void (*run)(fl_job *j
     begin_talk(&job->talk, jobs, &serving->x.who);
     serving->job = (fl_job){.run = run, .context = job};
     jobs->list[jobs->n++] = job;
+    job->is_out = true;
+    jobs->n_out++;
     tell_job(job, &serving->x.who, out);
     unlock(jobs);
     return FL_OK;
@@ -241,7 +252,7 @@ void fl_jobs_run(fl_long_job *job)
     fl_serving *serving = job->serving;
     lock(jobs);
     const bool is_wanted = !job->talk.is_cancelling;
-    job->state = FL_JOB_RUNNING;
+    job->state = is_wanted ? FL_JOB_RUNNING : FL_JOB_CANCELLED;
     unlock(jobs);
     if (!is_wanted) {
         (void)fl_progress_fail(&serving->err);
@@ -255,26 +266,40 @@ void fl_jobs_run(fl_long_job *job)
     fl_str_init(&serving->body, 0);
 }
 
-const fl_serving *fl_jobs_ended(fl_long_job *job)
+void fl_jobs_ended(fl_long_job *job, void (*log)(void *context, const fl_serving *serving),
+                   void *context)
 {
     fl_jobs *jobs = job->talk.jobs;
     const fl_serving *serving = job->serving;
+    log(context, serving);
     lock(jobs);
-    job->ended_s = now_s(jobs);
-    if (serving->err.code == FL_ECANCELLED) {
-        job->state = FL_JOB_CANCELLED;
-    } else {
-        job->state = serving->x.reply.status < 400 ? FL_JOB_DONE : FL_JOB_FAILED;
+    job->is_out = false;
+    jobs->n_out--;
+    if (!has_ended(job)) {
+        job->ended_s = now_s(jobs);
+        job->state = serving->err.code == FL_ECANCELLED ? FL_JOB_CANCELLED
+                     : serving->x.reply.status < 400    ? FL_JOB_DONE
+                                                        : FL_JOB_FAILED;
     }
+    free_if_idle(job);
     unlock(jobs);
-    return serving;
+}
+
+/* One that has not begun is over at once; the worker lets it go later. Under the lock. */
+static void stop(const fl_jobs *jobs, fl_long_job *job)
+{
+    job->talk.is_cancelling = true;
+    if (job->state == FL_JOB_WAITING) {
+        job->state = FL_JOB_CANCELLED;
+        job->ended_s = now_s(jobs);
+    }
 }
 
 void fl_jobs_stop(fl_jobs *jobs)
 {
     lock(jobs);
     for (size_t i = 0; i < jobs->n; i++) {
-        jobs->list[i]->talk.is_cancelling = true;
+        stop(jobs, jobs->list[i]);
     }
     jobs->reading.is_cancelling = true;
     unlock(jobs);
@@ -331,7 +356,7 @@ fl_status fl_jobs_cancel(fl_jobs *jobs, const fl_who *who, fl_sv id, fl_err *err
     if (status == FL_OK && has_ended(jobs->list[at])) {
         forget(jobs, at);
     } else if (status == FL_OK) {
-        jobs->list[at]->talk.is_cancelling = true;
+        stop(jobs, jobs->list[at]);
     }
     unlock(jobs);
     return status;
@@ -366,9 +391,7 @@ void fl_jobs_release(fl_long_job *job)
     fl_jobs *jobs = job->talk.jobs;
     lock(jobs);
     job->n_held--;
-    if (job->n_held == 0 && job->is_forgotten) {
-        free_job(job);
-    }
+    free_if_idle(job);
     unlock(jobs);
 }
 

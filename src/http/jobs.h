@@ -62,8 +62,9 @@ fl_status fl_jobs_take(fl_jobs *jobs, struct fl_serving *serving, void (*run)(fl
 
 /* On the job's thread: runs the handler, unless it was cancelled while it waited. */
 void fl_jobs_run(fl_long_job *job);
-/* Back on the server's thread: it has ended. What it was, for the log. */
-const struct fl_serving *fl_jobs_ended(fl_long_job *job);
+/* Back on the server's thread: the worker has let it go. `log` is told what it was. */
+void fl_jobs_ended(fl_long_job *job, void (*log)(void *context, const struct fl_serving *serving),
+                   void *context);
 
 /* Those that the asker may see, the newest first, into told[FL_JOBS_MAX]; how many. */
 size_t fl_jobs_list(fl_jobs *jobs, const fl_who *who, fl_job_told *told);

@@ -179,8 +179,9 @@ static enum MHD_Result on_request(void *context, struct MHD_Connection *connecti
     return send_reply(connection, one->serving);
 }
 
-static void log_failure(fl_server *server, const fl_serving *serving)
+static void log_failure(void *context, const fl_serving *serving)
 {
+    const fl_server *server = context;
     char line[FL_ERR_MESSAGE_MAX + 16];
     if (serving->x.reply.status >= 500 && server->options.log != NULL) {
         (void)snprintf(line, sizeof line, "%d %s", serving->x.reply.status, serving->err.message);
@@ -290,7 +291,7 @@ static void resume_done(fl_server *server)
                 continue;
             }
             if (lane == FL_LANE_JOB) {
-                log_failure(server, fl_jobs_ended(job->context));
+                fl_jobs_ended(job->context, log_failure, server);
                 continue;
             }
             served *one = job->context;

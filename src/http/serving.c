@@ -97,9 +97,8 @@ static void find_route(fl_serving *serving, const fl_serving_context *context)
     }
     serving->route = route;
     serving->what = fl_route_job(route);
-    serving->lane = wants_job(&serving->x, route, context)
-                        ? FL_LANE_JOB
-                        : lane_of(&serving->x, route, context);
+    serving->lane =
+        wants_job(&serving->x, route, context) ? FL_LANE_JOB : lane_of(&serving->x, route, context);
     serving->app = context->app[serving->lane];
     serving->x.snapshot = context->snapshot[serving->lane];
 }

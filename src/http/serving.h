@@ -13,9 +13,9 @@ typedef struct fl_serving_context {
     const fl_routes *routes;
     const fl_assets *assets;
     fl_sessions *sessions;
-    struct fl_alarm *alarm;               /* NULL: none */
-    struct fl_pairing *pairing;           /* the loop's */
-    struct fl_lan *lan;                   /* the loop's */
+    struct fl_alarm *alarm;     /* NULL: none */
+    struct fl_pairing *pairing; /* the loop's */
+    struct fl_lan *lan;         /* the loop's */
     struct fl_jobs *jobs;
     fl_snapshot *snapshot[FL_LANE_COUNT]; /* of the reading lanes; else NULL */
     struct fl_app *app[FL_LANE_COUNT];    /* by lane; NULL for FL_LANE_LOOP */

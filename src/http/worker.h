@@ -1,13 +1,14 @@
 /* A thread beside the server's: a queue of jobs, done one after the other in the order they came.
- * Whoever puts a job in is told through a file descriptor when some are done. There are three: one
- * reads the room and computes, one reads what asks no chances, one is the only writer. */
+ * Whoever puts a job in is told through a file descriptor when some are done. There are four: one
+ * reads the room and computes, one reads what asks no chances, one writes, one does long work that
+ * nobody waits for (jobs.h). */
 #ifndef FL_HTTP_WORKER_H
 #define FL_HTTP_WORKER_H
 
 #include "base/err.h"
 
 typedef struct fl_job {
-    void (*run)(struct fl_job *job); /* on the writer's thread */
+    void (*run)(struct fl_job *job); /* on the worker's thread */
     void *context;
     struct fl_job *next; /* the queue's */
 } fl_job;

@@ -5,7 +5,10 @@ import type { Answer } from '../answer';
 import type { Trouble } from '../api';
 import { focusHeading } from '../router';
 import { SignIn } from '../screens/signin';
+import { useReading } from '../jobs';
+import { work as W } from '../strings/work.en';
 import { S } from '../strings.en';
+import { WorkLine } from './work';
 
 /** The one heading of a screen. `isWaiting`: the screen's data is still awaited. */
 export function Heading({ children, title, isWaiting = false }: { children: ComponentChildren; title: string; isWaiting?: boolean }) {
@@ -60,7 +63,14 @@ export function Shown<T>({ answer, title, children }: { answer: Answer<T>; title
   return (
     <>
       <Heading title={title} isWaiting>{title}</Heading>
-      <p class="quiet" role="status">{answer.isLate ? S.loading : ''}</p>
+      <Waiting isLate={answer.isLate} />
     </>
   );
+}
+
+/** That a page is awaited; in a large room, how far the server is with it, and a way to give it up. */
+function Waiting({ isLate }: { isLate: boolean }) {
+  const { reading, cancel } = useReading(isLate);
+  if (reading?.work) return <WorkLine at={reading} text={W.page} isPage onCancel={reading.is_own ? cancel : undefined} />;
+  return <p class="quiet" role="status">{isLate ? S.loading : ''}</p>;
 }

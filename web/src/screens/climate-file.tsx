@@ -4,15 +4,19 @@ import type { components } from '../../build/api';
 import { tellAnswers, useAnswer } from '../answer';
 import { client } from '../api';
 import { ChoiceField, NumberField, readNumber } from '../parts/form';
+import { useJob } from '../jobs';
 import { Heading, Shown } from '../parts/screen';
+import { WorkLine } from '../parts/work';
 import { newId } from '../record/event';
 import { once, useRecord } from '../record/use';
 import type { ScreenProps } from '../screens';
 import { climate as C } from '../strings/climate.en';
+import { work as W } from '../strings/work.en';
 import { t } from '../strings.en';
 
 type Look = components['schemas']['ReadingsLook'];
 type Place = components['schemas']['Place'];
+type Taken = components['schemas']['Recorded'];
 
 const F = C.file;
 
@@ -21,12 +25,14 @@ interface Said {
   trouble?: string;
 }
 
+const CSV = { 'Content-Type': 'text/csv', 'X-Requested-By': 'fernlock' };
+
+const addressOf = (place: Place, action: string, query: Record<string, string>) =>
+  `/api/v1/places/${place.id}/readings${action}?${new URLSearchParams(query)}`;
+
 /** Sends the file's bytes as they are: the server finds out what they mean. */
-async function send(place: Place, action: string, file: File, answers: Record<string, string>, key?: string): Promise<{ status: number; body: unknown }> {
-  const query = new URLSearchParams({ ...answers, ...(key ? { name: file.name } : {}) });
-  const headers: Record<string, string> = { 'Content-Type': 'text/csv', 'X-Requested-By': 'fernlock' };
-  if (key) headers['Idempotency-Key'] = key;
-  const response = await fetch(`/api/v1/places/${place.id}/readings${action}?${query}`, { method: 'POST', headers, body: file });
+async function preview(place: Place, file: File, answers: Record<string, string>): Promise<{ status: number; body: unknown }> {
+  const response = await fetch(addressOf(place, '/preview', answers), { method: 'POST', headers: CSV, body: file });
   return { status: response.status, body: await response.json() };
 }
 
@@ -62,7 +68,7 @@ function Whole({ place }: { place: Place }) {
   const [shift, setShift] = useState('');
   const [said, setSaid] = useState<Said>({});
   const [isBusy, setBusy] = useState(false);
-  const [batch, setBatch] = useState<{ key: string; n: number; isUndone?: boolean }>();
+  const [batch, setBatch] = useState<{ key: string; n?: number | undefined; isUndone?: boolean }>();
   const [key, setKey] = useState(newId());
   const minutes = readNumber(shift, { least: -5_256_000, most: 5_256_000, isWhole: true });
   const asked = { ...answers, ...(minutes.value ? { shift_min: String(minutes.value) } : {}) };
@@ -71,7 +77,7 @@ function Whole({ place }: { place: Place }) {
     let isOver = false;
     if (!file || minutes.problem) return undefined;
     setBusy(true);
-    void send(place, '/preview', file, asked)
+    void preview(place, file, asked)
       .then(({ status, body }) => {
         if (isOver) return;
         setSaid(status === 200 ? { look: body as Look } : { trouble: detailOf(body) });
@@ -82,23 +88,21 @@ function Whole({ place }: { place: Place }) {
     return () => { isOver = true; };
   }, [file, JSON.stringify(asked)]);
 
-  const take = async () => {
-    const { look } = said;
-    if (!file || !look || look.questions.length > 0) return;
-    setBusy(true);
-    try {
-      const { status, body } = await send(place, '', file, asked, key);
-      if (status === 200 || status === 201) {
-        setBatch({ key, n: look.n_new });
+  const work = useJob<Taken>('readings', {
+    onEnd: (outcome) => {
+      if (outcome.is === 'done') {
+        setBatch({ key: outcome.data.results[0]?.id ?? key, n: said.look?.n_new });
         setKey(newId());
         tellAnswers();
-      } else {
-        setSaid({ trouble: detailOf(body) });
+      } else if (outcome.is === 'failed') {
+        setSaid({ trouble: outcome.trouble.detail || outcome.trouble.title });
       }
-    } catch (problem) {
-      setSaid({ look, trouble: String(problem) });
-    }
-    setBusy(false);
+    },
+  });
+  const take = () => {
+    const { look } = said;
+    if (!file || !look || look.questions.length > 0) return;
+    work.begin(addressOf(place, '', { ...asked, name: file.name }), { method: 'POST', headers: { ...CSV, 'Idempotency-Key': key }, body: file });
   };
   const undo = async () => {
     if (!batch) return;
@@ -117,7 +121,7 @@ function Whole({ place }: { place: Place }) {
       <p>{F.lead}</p>
       {batch && (
         <div class="note" role="status">
-          <p><b>{batch.isUndone ? F.undone : t(F.done, { n: batch.n })}</b> {!batch.isUndone && F.doneMore}</p>
+          <p><b>{batch.isUndone ? F.undone : batch.n === undefined ? F.doneEarlier : t(F.done, { n: batch.n })}</b> {!batch.isUndone && F.doneMore}</p>
           {!batch.isUndone && <button type="button" onClick={once(() => void undo())}>{F.undo}</button>}
         </div>
       )}
@@ -131,6 +135,8 @@ function Whole({ place }: { place: Place }) {
       </div>
       {file && <NumberField label={F.clock} unit={F.minutes} hint={F.clockHint} isOptional problem={minutes.problem} value={shift} onValue={setShift} />}
       <p role="status" class="progress">{isBusy ? F.looking : ''}</p>
+      {work.job && <WorkLine at={work.job} text={F.taking} onCancel={work.cancel} />}
+      {work.outcome?.is === 'cancelled' && <p role="status">{W.cancelled}</p>}
       {trouble && <div class="trouble" role="alert"><p>{trouble}</p></div>}
       {look && (
         <section aria-labelledby="read">
@@ -146,7 +152,7 @@ function Whole({ place }: { place: Place }) {
           ))}
           <First look={look} />
           {look.questions.length === 0 && (look.n_new > 0
-            ? <p><button type="button" class="main-act" disabled={isBusy} onClick={once(() => void take())}>{isBusy ? F.taking : t(F.take, { n: look.n_new })}</button></p>
+            ? <p><button type="button" class="main-act" disabled={isBusy || work.isBusy} onClick={once(take)}>{t(F.take, { n: look.n_new })}</button></p>
             : <p>{F.nothing}</p>)}
         </section>
       )}

@@ -1,48 +1,26 @@
 // Copies of the record: how they stand, one more, the record checked against itself, and everything taken out.
-import { useState } from 'preact/hooks';
 import { useAnswer } from '../answer';
-import { client, settle, type Schemas, type Trouble } from '../api';
+import { client, type Schemas } from '../api';
 import { dayLong } from '../format';
-import { Heading, Shown, TroubleBox } from '../parts/screen';
-import { once } from '../record/use';
+import { useJob } from '../jobs';
+import { Heading, Shown } from '../parts/screen';
+import { ExportHere } from '../parts/takeout';
+import { JobHere } from '../parts/work';
 import { copies as C } from '../strings/copies.en';
 import { t, tn } from '../strings.en';
 
 type Verified = Schemas['Verified'];
+type Made = Schemas['BackupMade'];
 
 const holdsText = (holds: Verified) => t(C.holds, { events: holds.events, lots: holds.lots });
 const sizeText = (bytes: number) => t(C.size, { n: Math.max(1, Math.round(bytes / 1024)) });
 
-type State<T> = { is: 'idle' } | { is: 'working' } | { is: 'done'; data: T } | { is: 'failed'; trouble: Trouble };
-
-/** A job of the server that is asked for by a button: while it runs that is said, afterwards what came of it. */
-function Job<T>({ label, working, about, ask, said, after }: {
-  label: string; working: string; about: string; said: (data: T) => string; after?: () => void;
-  ask: () => Promise<{ data?: T; error?: unknown; response: Response }>;
-}) {
-  const [state, setState] = useState<State<T>>({ is: 'idle' });
-  const run = once(() => {
-    setState({ is: 'working' });
-    void settle(ask()).then((answer) => {
-      setState('trouble' in answer ? { is: 'failed', trouble: answer.trouble } : { is: 'done', data: answer.data });
-      after?.();
-    });
-  });
-  return (
-    <>
-      <p class="quiet">{about}</p>
-      <p class="acts"><button type="button" disabled={state.is === 'working'} onClick={run}>{label}</button></p>
-      <div role="status">
-        {state.is === 'working' && <p>{working}</p>}
-        {state.is === 'done' && <p class="note">{said(state.data)}</p>}
-      </div>
-      {state.is === 'failed' && <TroubleBox trouble={state.trouble} again={run} />}
-    </>
-  );
-}
+const EMPTY: RequestInit = { method: 'POST', headers: { 'Content-Type': 'application/json' }, body: '{}' };
 
 export default function CopiesScreen() {
   const answer = useAnswer('backup', () => client.GET('/api/v1/backup'));
+  const backup = useJob<Made>('backup', { onEnd: answer.again });
+  const verify = useJob<Verified>('verify');
   return (
     <Shown answer={answer} title={C.title}>
       {(state) => (
@@ -54,20 +32,24 @@ export default function CopiesScreen() {
           </div>
           <section aria-labelledby="make">
             <h2 id="make">{C.make}</h2>
-            <Job
-              label={C.makeDo} working={C.making} about={C.makeAbout} after={answer.again}
-              ask={() => client.POST('/api/v1/backup', { body: {} })}
-              said={(made) => `${t(C.made, { file: made.file, size: sizeText(made.size_bytes) })} ${holdsText(made.holds)} ${tn(C.kept, made.kept)}`}
+            <p class="quiet">{C.makeAbout}</p>
+            <JobHere
+              work={backup} label={C.makeDo} text={C.making} begin={() => backup.begin('/api/v1/backup', EMPTY)}
+              said={(made) => <p>{`${t(C.made, { file: made.file, size: sizeText(made.size_bytes) })} ${holdsText(made.holds)} ${tn(C.kept, made.kept)}`}</p>}
             />
           </section>
           <section aria-labelledby="check">
             <h2 id="check">{C.check}</h2>
-            <Job label={C.checkDo} working={C.checking} about={C.checkAbout} ask={() => client.POST('/api/v1/verify', { body: {} })} said={(holds) => `${C.checked} ${holdsText(holds)}`} />
+            <p class="quiet">{C.checkAbout}</p>
+            <JobHere
+              work={verify} label={C.checkDo} text={C.checking} begin={() => verify.begin('/api/v1/verify', EMPTY)}
+              said={(holds) => <p>{`${C.checked} ${holdsText(holds)}`}</p>}
+            />
           </section>
           <section aria-labelledby="out">
             <h2 id="out">{C.out}</h2>
             <p class="quiet">{C.outAbout}</p>
-            <p class="acts"><a class="button" href="/api/v1/export" download>{C.outDo}</a></p>
+            <ExportHere />
           </section>
           <section aria-labelledby="back">
             <h2 id="back">{C.back}</h2>

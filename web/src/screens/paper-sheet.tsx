@@ -4,9 +4,13 @@ import { tellAnswers, useAnswer } from '../answer';
 import { client, type Schemas, PLAIN } from '../api';
 import { day } from '../format';
 import { Field, SelectField } from '../parts/form';
+import { useJob } from '../jobs';
+import { WorkLine } from '../parts/work';
 import { newId } from '../record/event';
+import { once } from '../record/use';
 import { t, tn } from '../strings.en';
 import { paper as P } from '../strings/paper.en';
+import { work as W } from '../strings/work.en';
 
 type Sheet = Schemas['SheetIn'];
 const FIELDS = ['none', 'plant', 'taxon', 'count', 'form', 'use', 'source', 'date', 'place', 'label', 'cost', 'note'];
@@ -58,6 +62,14 @@ export function SheetIn() {
   const sources = [...new Map((lots.data?.lots ?? []).flatMap((lot) => (lot.source?.name ? [[lot.source.name, lot.source.name] as const] : [])))];
   const give = (name: string) => (value: string) => setGiven({ ...given, [name]: value });
 
+  const work = useJob<Sheet>('sheet', {
+    onEnd: (outcome) => {
+      setTold(outcome.is === 'failed' ? outcome.trouble.detail || outcome.trouble.title : '');
+      if (outcome.is !== 'done') return;
+      setSheet(outcome.data);
+      tellAnswers();
+    },
+  });
   const send = async (isPreview: boolean, matched = match) => {
     if (!file) return;
     const query = new URLSearchParams({ id: key, occurred_at: `${new Date(Date.now() - 1000).toISOString().slice(0, 19)}Z` });
@@ -65,14 +77,13 @@ export function SheetIn() {
     const pairs = Object.entries(matched).map(([column, field]) => `${column}=${field}`);
     if (pairs.length) query.set('match', pairs.join(','));
     if (isPreview) query.set('preview', '1');
-    const response = await fetch(`/api/v1/lots/sheet?${query}`, {
-      method: 'POST', headers: { 'Content-Type': 'text/csv', 'X-Requested-By': 'fernlock' }, body: file,
-    });
+    const init = { method: 'POST', headers: { 'Content-Type': 'text/csv', 'X-Requested-By': 'fernlock' }, body: file };
+    if (!isPreview) return work.begin(`/api/v1/lots/sheet?${query}`, init);
+    const response = await fetch(`/api/v1/lots/sheet?${query}`, init);
     const said = await response.json();
     if (!response.ok) return setTold(said.detail ?? said.title);
     setTold('');
     setSheet(said);
-    if (said.is_recorded) tellAnswers();
   };
   const undo = async () => {
     const response = await fetch('/api/v1/lots/sheet/undo', {
@@ -114,9 +125,11 @@ export function SheetIn() {
       <p class="acts"><button type="button" disabled={!file} onClick={() => void send(true)}>{P.lookAt}</button></p>
       {sheet && !sheet.is_recorded && <Seen sheet={sheet} onMatch={onMatch} />}
       {sheet && !sheet.is_recorded && sheet.rows.length > 0 && sheet.troubles.length === 0 && (
-        <p class="acts"><button type="button" onClick={() => void send(false)}>{P.recordSheet}</button></p>
+        <p class="acts"><button type="button" disabled={work.isBusy} onClick={once(() => void send(false))}>{P.recordSheet}</button></p>
       )}
+      {work.job && <WorkLine at={work.job} text={P.recordingSheet} onCancel={work.cancel} />}
       <div role="status">
+        {work.outcome?.is === 'cancelled' && <p>{W.cancelled}</p>}
         {sheet?.is_recorded && (
           <p class="acts">{tn(P.recorded, sheet.rows.length)} <button type="button" onClick={() => void undo()}>{P.undo}</button></p>
         )}

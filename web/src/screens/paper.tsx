@@ -6,6 +6,7 @@ import { useAnswer } from '../answer';
 import { client, settle } from '../api';
 import { NumberField, readNumber, SelectField } from '../parts/form';
 import { Heading } from '../parts/screen';
+import { ExportHere } from '../parts/takeout';
 import type { ScreenProps } from '../screens';
 import { useIsDevice } from '../session';
 import { t } from '../strings.en';
@@ -158,7 +159,7 @@ export default function PaperScreen({ query }: ScreenProps) {
       {!isDevice && (
         <Part id="data" title={P.data}>
           <p>{P.dataText}</p>
-          <p class="acts"><a class="button" href="/api/v1/export" download>{P.dataLink}</a></p>
+          <ExportHere />
         </Part>
       )}
     </div>
