@@ -200,12 +200,13 @@ static bool holds_stock(const fl_room *room, fl_id place)
     return false;
 }
 
+/* When all that stands there could go. One lot that never can is enough: the rest is not asked. */
 static fl_status bin_opens(study *st, fl_id place, int64_t *out, fl_err *err)
 {
     const fl_room *room = st->room;
     fl_status status = FL_OK;
     *out = room->now_s;
-    for (size_t i = 0; i < room->meaning.n_lots && status == FL_OK; i++) {
+    for (size_t i = 0; i < room->meaning.n_lots && status == FL_OK && *out != FL_GATE_NEVER; i++) {
         const fl_lot *lot = &room->meaning.lots[i];
         fl_build_opening opening;
         if (!lot->is_gone && fl_id_eq(lot->place, place)) {
@@ -231,8 +232,9 @@ static fl_status gather_bins(study *st, fl_err *err)
         if (!is_bin || place->is_retired || out->n_bins == FL_BUILD_BINS_MAX) {
             continue;
         }
-        status = bin_opens(st, place->place, &opens_s, err);
-        if (holds_stock(st->room, place->place) || opens_s == FL_GATE_NEVER) {
+        const bool is_for_stock = holds_stock(st->room, place->place);
+        status = is_for_stock ? FL_OK : bin_opens(st, place->place, &opens_s, err);
+        if (is_for_stock || opens_s == FL_GATE_NEVER) {
             out->n_bins_shut++;
             continue;
         }

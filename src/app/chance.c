@@ -252,7 +252,7 @@ static fl_status walk(fl_chances *c, const fl_app *app, fl_carriage carriage, fl
     walker w = {.chances = c,
                 .walked = &c->walked[carriage],
                 .carriage = carriage,
-                .progress = app->progress};
+                .progress = app != NULL ? app->progress : NULL};
     w.first_h = c->room->n_events > 0 ? c->room->events[0].at_s / FL_HOUR_S : c->now_h;
     fl_network_input input = {.events = c->room->events,
                               .n_events = c->room->n_events,

@@ -7,10 +7,13 @@
 
 #define WEEK_S (7 * (int64_t)FL_DAY_S)
 
-/* One copy on its way into the future. */
+/* One copy on its way into the future. Copies of one programme fare alike: they share a state. */
 typedef struct ahead {
     const fl_copy *copy;
-    fl_filter state;
+    bool is_fed; /* the room's steady hazard goes on */
+    fl_filter *state;
+    bool is_first; /* of those that share the state */
+    double chance; /* slow, middle: at the moment that was reached */
 } ahead;
 
 /* Local noon of the round days after today; while the keeper is away there is none, and the first
@@ -44,6 +47,30 @@ bool fl_threat_is_quick(const fl_threat *threat)
     return days <= FL_QUICK_DAYS;
 }
 
+/* The room's steady hazard goes on where the copy is that of its own carrier. */
+static bool is_fed(const fl_chances *c, const fl_pest *pest, const fl_copy *copy)
+{
+    return copy->is_steady && !FL_IS_FIND_ROOT(copy->root) &&
+           fl_pest_network(c, pest)->roots[copy->root].carrier == copy->carrier;
+}
+
+/* Gives the copy the state of one before it that is of the same programme, or one of its own. */
+static fl_status set_state(fl_chances *c, ahead *copies, size_t at, fl_err *err)
+{
+    ahead *copy = &copies[at];
+    for (size_t i = 0; i < at; i++) {
+        const ahead *other = &copies[i];
+        if (other->is_first && other->copy->prog == copy->copy->prog &&
+            other->is_fed == copy->is_fed) {
+            copy->state = other->state;
+            return FL_OK;
+        }
+    }
+    copy->is_first = true;
+    copy->state = FL_ARENA_NEW(&c->arena, fl_filter);
+    return fl_programmes_state(&c->programmes, copy->copy->prog, copy->state, err);
+}
+
 static fl_status open_copies(fl_chances *c, fl_pest *pest, size_t carrier, ahead **out, size_t *n,
                              fl_err *err)
 {
@@ -63,78 +90,73 @@ static fl_status open_copies(fl_chances *c, fl_pest *pest, size_t carrier, ahead
         }
         status = fl_spread_advance(s, copy, c->now_h, err);
         if (status == FL_OK) {
-            (*out)[at].copy = copy;
-            status = fl_programmes_state(&c->programmes, copy->prog, &(*out)[at++].state, err);
+            (*out)[at] = (ahead){.copy = copy, .is_fed = is_fed(c, pest, copy)};
+            status = set_state(c, *out, at++, err);
         }
     }
     return status;
 }
 
 /* The combination over roots of the largest of each, as fl_spread_chance. */
-static fl_status combined(const fl_spread *s, const ahead *copies, size_t n, double *out,
-                          fl_err *err)
+static fl_status combined(const fl_spread *s, ahead *copies, size_t n, double *out, fl_err *err)
 {
     double quiet = 1.0;
+    fl_status status = FL_OK;
+    for (size_t i = 0; i < n && status == FL_OK; i++) {
+        fl_reading reading = {0};
+        status = fl_spread_read_state(s, copies[i].copy, copies[i].state, &reading, err);
+        copies[i].chance = reading.middle;
+    }
     for (size_t i = 0; i < n; i++) {
         double largest = 0.0;
         bool is_first = true;
         for (size_t k = 0; k < n; k++) {
-            fl_reading reading = {0};
-            if (copies[k].copy->root != copies[i].copy->root) {
-                continue;
+            if (copies[k].copy->root == copies[i].copy->root) {
+                is_first = is_first && k >= i;
+                largest = fmax(largest, copies[k].chance);
             }
-            is_first = is_first && k >= i;
-            fl_status status =
-                fl_spread_read_state(s, copies[k].copy, &copies[k].state, &reading, err);
-            if (status != FL_OK) {
-                return status;
-            }
-            largest = fmax(largest, reading.middle);
         }
         quiet *= is_first ? 1.0 - largest : 1.0;
     }
     *out = 1.0 - quiet;
-    return FL_OK;
+    return status;
 }
 
 typedef struct step_ahead {
     fl_id place;
     int64_t from_h;
     int64_t to_h;
+    fl_op time; /* from the one to the other, in that place */
     double detect[FL_STAGES_MAX];
 } step_ahead;
 
+static void set_time(fl_chances *c, step_ahead *step)
+{
+    step->time = (fl_op){.kind = FL_OP_TIME};
+    step->time.time.n_hours = (int)(step->to_h - step->from_h);
+    fl_temps_of_place(c->room, step->place, step->from_h, step->to_h, &c->arena,
+                      &step->time.time.temps_c, &step->time.time.temp_c);
+}
+
 /* A week, or what is left of one, and the look at its end. */
-static fl_status advance(fl_chances *c, const fl_pest *pest, const step_ahead *step, ahead *copy,
+static fl_status advance(const fl_pest *pest, const step_ahead *step, const ahead *copy,
                          fl_err *err)
 {
     const fl_spread *s = &pest->slow;
-    const double *temps_c = NULL;
-    double constant_c = 0.0;
-    int hours = (int)(step->to_h - step->from_h);
-    fl_temps_of_place(c->room, step->place, step->from_h, step->to_h, &c->arena, &temps_c,
-                      &constant_c);
-    fl_op op = {.kind = FL_OP_TIME};
-    op.time.n_hours = hours;
-    op.time.temps_c = temps_c;
-    op.time.temp_c = constant_c;
-    fl_status status = fl_op_apply(s->model, &op, &copy->state, err);
-    const fl_root *root = FL_IS_FIND_ROOT(copy->copy->root)
-                              ? NULL
-                              : &fl_pest_network(c, pest)->roots[copy->copy->root];
-    if (status == FL_OK && copy->copy->is_steady && root != NULL &&
-        root->carrier == copy->copy->carrier) {
-        bool has_gasket = s->network->carriers[root->carrier].has_gasket;
+    fl_status status = fl_op_apply(s->model, &step->time, copy->state, err);
+    if (status == FL_OK && copy->is_fed) {
+        bool has_gasket = s->network->carriers[copy->copy->carrier].has_gasket;
         double share[FL_STAGES_MAX];
         for (int i = 0; i < pest->threat->n_stages; i++) {
             share[i] = pest->threat->stage[i].start_share;
         }
-        double mean = fl_know_room_per_day(pest->threat, has_gasket) * hours / 24.0 +
-                      fl_know_room_per_opening(pest->threat);
-        status = fl_filter_inflow(s->model, mean, share, &copy->state, err);
+        double mean =
+            fl_know_room_per_day(pest->threat, has_gasket) * step->time.time.n_hours / 24.0 +
+            fl_know_room_per_opening(pest->threat);
+        status = fl_filter_inflow(s->model, mean, share, copy->state, err);
     }
     if (status == FL_OK) {
-        status = fl_filter_look(s->model, step->detect, s->mixture.cap, &copy->state, err);
+        status = fl_filter_look(s->model, step->detect, s->mixture.cap, copy->state, err);
     }
     return status;
 }
@@ -164,8 +186,11 @@ static fl_status look_ahead(fl_chances *c, fl_pest *pest, const fl_lot *lot,
     fl_status status = open_copies(c, pest, carrier, &copies, &n, err);
     for (int k = 0; k <= days->n && status == FL_OK; k++) {
         step.to_h = k == 0 ? step.from_h : days->at_s[k] / FL_HOUR_S;
+        if (k > 0 && n > 0) {
+            set_time(c, &step);
+        }
         for (size_t i = 0; i < n && k > 0 && status == FL_OK; i++) {
-            status = advance(c, pest, &step, &copies[i], err);
+            status = copies[i].is_first ? advance(pest, &step, &copies[i], err) : FL_OK;
         }
         if (status == FL_OK) {
             status = combined(&pest->slow, copies, n, &out[k], err);

@@ -3,6 +3,7 @@
 #include "app/gate.h"
 
 #include <math.h>
+#include <stdlib.h>
 
 #include "app/past.h"
 #include "app/plans.h"
@@ -54,34 +55,33 @@ static int64_t last_quiet_look(const fl_room *room, const fl_lot *lot)
     return INT64_MIN;
 }
 
-/* The best effort of the looks at this lot so far; the round's own when there was none. */
-static fl_effort best_effort(const fl_room *room, const fl_lot *lot)
+/* The looks at one lot, gathered once for all its threats. */
+typedef struct lot_looks {
+    fl_effort best;                  /* so far; the round's own when there was none */
+    int64_t last_s[FL_EFFORT_COUNT]; /* the last at this effort or better; INT64_MIN */
+} lot_looks;
+
+static void gather_looks(const fl_room *room, const fl_lot *lot, lot_looks *out)
 {
-    fl_effort best = room->round_effort;
+    lot_looks looks = {.best = room->round_effort};
+    for (int effort = 0; effort < FL_EFFORT_COUNT; effort++) {
+        looks.last_s[effort] = INT64_MIN;
+    }
     for (size_t i = 0; i < room->n_events; i++) {
         const fl_event *event = &room->events[i];
-        if (event->kind == FL_KIND_LOOK_DONE && looked_at(room, event, lot) &&
-            event->body.look_done.effort > best) {
-            best = event->body.look_done.effort;
+        if (event->kind != FL_KIND_LOOK_DONE || !looked_at(room, event, lot)) {
+            continue;
+        }
+        const fl_ev_look_done *look = &event->body.look_done;
+        looks.best = look->effort > looks.best ? look->effort : looks.best;
+        for (int effort = 0; effort <= (int)look->effort; effort++) {
+            looks.last_s[effort] = event->at_s; /* in order of time */
         }
     }
-    return best;
+    *out = looks;
 }
 
 /* ---- threats and guards ---- */
-
-/* The last look at this effort or better, among those at the lot; INT64_MIN. */
-static int64_t last_look_of(const fl_room *room, const fl_lot *lot, fl_effort effort)
-{
-    for (size_t i = room->n_events; i > 0; i--) {
-        const fl_event *event = &room->events[i - 1];
-        if (event->kind == FL_KIND_LOOK_DONE && event->body.look_done.effort >= effort &&
-            looked_at(room, event, lot)) {
-            return event->at_s;
-        }
-    }
-    return INT64_MIN;
-}
 
 /* The first round day ahead on which looks at this effort would meet the guard; NEVER. */
 static fl_status guard_date(fl_chances *chances, const fl_lot *lot, const fl_forecast *forecast,
@@ -106,16 +106,18 @@ static fl_status guard_date(fl_chances *chances, const fl_lot *lot, const fl_for
 
 /* The guard now, by the looks that were done, and the round day on which it will be met: at the
  * effort of the looks so far, or else, for what lives in the mix, by a look at the roots. */
-static fl_status ask_guard(fl_chances *chances, const fl_room *room, const fl_lot *lot,
-                           const fl_forecast *forecast, fl_gate_threat *t, fl_err *err)
+static fl_status ask_guard(fl_chances *chances, const fl_gate_report *r, const lot_looks *looks,
+                           fl_gate_threat *t, fl_err *err)
 {
+    const fl_lot *lot = r->lot;
+    const fl_forecast *forecast = &r->forecast;
     double share = 0.0;
-    fl_effort best = best_effort(room, lot);
+    fl_effort best = looks->best;
     fl_status status = FL_OK;
     t->guard_share = 0.0;
     /* A look at the roots sees more than a careful one; each effort has its own last look. */
     for (int effort = 0; effort <= (int)best && status == FL_OK; effort++) {
-        int64_t at_s = last_look_of(room, lot, (fl_effort)effort);
+        int64_t at_s = looks->last_s[effort];
         if (at_s == INT64_MIN) {
             continue;
         }
@@ -149,6 +151,8 @@ static fl_status gather_threats(fl_chances *chances, const fl_room *room, fl_gat
     size_t n = 0;
     fl_lot_chance *all = FL_ARENA_ARRAY(arena, fl_lot_chance, fl_know_threat_count());
     fl_status status = fl_chances_of_lot(chances, r->lot, all, &n, err);
+    lot_looks looks;
+    gather_looks(room, r->lot, &looks);
     r->threats = FL_ARENA_ARRAY(arena, fl_gate_threat, fl_know_threat_count());
     r->n_threats = n;
     for (size_t i = 0; i < n && status == FL_OK; i++) {
@@ -163,7 +167,7 @@ static fl_status gather_threats(fl_chances *chances, const fl_room *room, fl_gat
                               .guard_effort = room->round_effort};
         if (!t->threat->is_out_of_reach &&
             largest_weight(t->threat, r->uses) * t->prior >= FL_GATE_GUARD_FROM) {
-            status = ask_guard(chances, room, r->lot, &r->forecast, t, err);
+            status = ask_guard(chances, r, &looks, t, err);
         }
     }
     return status;
@@ -316,19 +320,34 @@ static bool is_bought(const fl_lot *lot)
     return lot->origin == FL_KIND_LOT_ARRIVED && !fl_form_is_material(lot->form);
 }
 
+/* Lots of one purchase side by side. */
+static int compare_purchases(const void *a, const void *b)
+{
+    const fl_lot *x = *(const fl_lot *const *)a;
+    const fl_lot *y = *(const fl_lot *const *)b;
+    const int by_arrival = fl_id_compare(x->arrival, y->arrival);
+    return by_arrival != 0 ? by_arrival : fl_id_compare(x->source, y->source);
+}
+
 int fl_gate_own_purchases(const fl_room *room)
 {
+    fl_arena arena;
+    fl_arena_init(&arena);
+    const fl_lot **bought = FL_ARENA_ARRAY(&arena, const fl_lot *, room->meaning.n_lots + 1);
+    size_t n = 0;
     int count = 0;
     for (size_t i = 0; i < room->meaning.n_lots; i++) {
-        const fl_lot *lot = &room->meaning.lots[i];
-        bool is_first = is_bought(lot);
-        for (size_t k = 0; k < i && is_first; k++) {
-            const fl_lot *before = &room->meaning.lots[k];
-            is_first = !(is_bought(before) && fl_id_eq(before->arrival, lot->arrival) &&
-                         fl_id_eq(before->source, lot->source));
+        if (is_bought(&room->meaning.lots[i])) {
+            bought[n++] = &room->meaning.lots[i];
         }
-        count += is_first ? 1 : 0;
     }
+    if (n > 1) {
+        qsort(bought, n, sizeof bought[0], compare_purchases);
+    }
+    for (size_t i = 0; i < n; i++) {
+        count += i == 0 || compare_purchases(&bought[i - 1], &bought[i]) != 0;
+    }
+    fl_arena_done(&arena);
     return count;
 }
 
