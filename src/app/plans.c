@@ -402,7 +402,7 @@ int64_t fl_plan_delay_days(const fl_place_price *p)
 
 static int badness(const fl_place_price *p)
 {
-    return (p->is_held ? 8 : 0) + (p->rots ? 4 : 0) + (p->is_mixed ? 2 : 0) +
+    return (p->is_held ? 8 : 0) + (p->rots ? 4 : 0) + (fl_joining_is_unfit(&p->joining) ? 2 : 0) +
            (p->is_unclean ? 1 : 0);
 }
 
@@ -434,7 +434,7 @@ static void mark_best(fl_place_price *prices, size_t n)
     for (size_t i = 0; i < n; i++) {
         any_date = any_date || prices[i].own_s != FL_GATE_NEVER;
     }
-    if (n > 0) {
+    if (n > 0 && !fl_joining_is_unfit(&prices[0].joining)) {
         prices[0].is_best = !any_date || prices[0].own_s != FL_GATE_NEVER;
     }
 }
@@ -460,6 +460,9 @@ fl_status fl_plan_prices(const fl_room *room, fl_app *app, const fl_lot *const *
         *price = (fl_place_price){.place = place};
         describe(room, lots, n_lots, price);
         status = others_open_at(now, room, place->place, lots, n_lots, &price->their_before_s, err);
+        if (status == FL_OK) {
+            status = fl_joining_ask(now, room, lots, n_lots, place, &price->joining, err);
+        }
         if (status == FL_OK) {
             status = price_place(room, app, lots, n_lots, price, err);
         }

@@ -4,6 +4,7 @@
 #define FL_APP_PLANS_H
 
 #include "app/gate.h"
+#include "app/joining.h"
 #include "core/dip/bleach.h"
 #include "core/prep/prep.h"
 
@@ -46,6 +47,7 @@ typedef struct fl_place_price {
     int64_t own_s;          /* when these lots could go from there */
     int64_t own_sealed_s;   /* no date, an empty box without a gasket: when, if it closed tight */
     bool is_mixed;          /* lots of another arrival are there */
+    fl_joining joining;     /* whether each side is fit to be joined to the other */
     bool is_held;
     bool is_unclean; /* empty, but not cleaned since its last lots left */
     bool rots;       /* a closed box, and one of these lots would rot there */
@@ -53,8 +55,8 @@ typedef struct fl_place_price {
 } fl_place_price;
 
 /* Prices every bin, jar and open spot for `lots` going there now; cheapest first. The first is
- * marked best, unless these lots would have no date there and would have one elsewhere. Array in
- * the arena. */
+ * marked best, unless these lots would have no date there and would have one elsewhere, or they and
+ * those there are not fit to be joined: then none is. Array in the arena. */
 fl_status fl_plan_prices(const fl_room *room, fl_app *app, const fl_lot *const *lots, size_t n_lots,
                          fl_arena *arena, fl_place_price **out, size_t *count,
                          fl_err *err) FL_MUST_USE;
@@ -62,7 +64,8 @@ fl_status fl_plan_prices(const fl_room *room, fl_app *app, const fl_lot *const *
 /* Whole days that the choice costs those who are there, 0 when none; FL_DELAY_NEVER: they would not
  * open within the looks ahead. */
 #define FL_DELAY_NEVER INT32_MAX
-/* True when nothing speaks against the place: no delay, no hold, no mixing, clean, nothing rots. */
+/* True when nothing speaks against the place: no delay, no hold, clean, nothing rots, and nobody is
+ * joined who is not fit to be. */
 bool fl_plan_price_is_free(const fl_place_price *price);
 int64_t fl_plan_delay_days(const fl_place_price *price);
 

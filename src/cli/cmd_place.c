@@ -236,6 +236,14 @@ static const fl_verb verbs[] = {
      .args = FL_VERB_ARGS_WORDS(clean_options, "NAME", 1),
      .words_min = 1,
      .fn = clean_place},
+    {.name = "join",
+     .usage = "PLACE [--in PLACE [--anyway]]",
+     .summary =
+         "All that stands in one place goes to another: whether each is fit for the stricter "
+         "use, and what it costs. Exit code 1: nothing is recorded.",
+     .args = FL_VERB_ARGS_WORDS(put_options, "PLACE", 1),
+     .words_min = 1,
+     .fn = fl_place_join},
     {.name = "list", .usage = "", .summary = "All places.", .fn = fl_show_places},
     {.usage = "LOT… [--in PLACE [--anyway]]",
      .summary = "Prices each place for the lots, or puts them in one. Exit code 1: it would cost "
@@ -251,7 +259,7 @@ const fl_command fl_command_place = {
     .name = "place",
     .rank = 20,
     .summary = "add, change, clean or list places; put lots into one, priced in days",
-    .usage = "add|set|clean|list [NAME] … | LOT… [--in PLACE]",
+    .usage = "add|set|clean|join|list [NAME] … | LOT… [--in PLACE]",
     .example = "fernlock place pilea ficus --in \"bin 3\"",
     .fn = run,
     .help = help,

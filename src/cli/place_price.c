@@ -44,6 +44,9 @@ static fl_status list_choices(placing *p)
     }
     if (p->n_prices == 0) {
         (void)puts("There is no bin, jar or open spot: fernlock place add \"bin 1\" --kind bin");
+    } else if (fl_joining_is_unfit(&p->prices[0].joining)) {
+        (void)puts("None of them is fit to share its place with these: a bin or jar of their own "
+                   "would be, fernlock place add \"jar 1\" --kind jar");
     }
     return FL_OK;
 }
@@ -71,12 +74,16 @@ static fl_status tell_price(placing *p, const fl_place_price *asked, fl_sv cost)
     return FL_OK;
 }
 
-static fl_status put_there(placing *p, const fl_ev_place_set *place, fl_err *err)
+/* Records it, with its price where it has one: the journal says what was known. */
+static fl_status put_there(placing *p, const fl_ev_place_set *place, fl_sv cost, fl_err *err)
 {
     fl_session *s = p->s;
     fl_event *event = NULL;
     fl_status status = fl_compose(s, FL_KIND_LOT_MOVED, &event, err);
     if (status == FL_OK) {
+        if (cost.len > 0 && event->note.len == 0) {
+            event->note = fl_arena_printf(&s->arena, "Its price: %.*s", FL_SV_ARG(cost));
+        }
         event->body.lot_moved.lots = fl_lot_ids(s, p->lots, p->n_lots);
         event->body.lot_moved.to = place->place;
         status = fl_compose_record(s, err);
@@ -87,6 +94,9 @@ static fl_status put_there(placing *p, const fl_ev_place_set *place, fl_err *err
     fl_sv name = fl_room_place_name(&s->room, event->body.lot_moved.to);
     (void)printf("Recorded: %zu lot%s %s %.*s.\n", p->n_lots, p->n_lots == 1 ? "" : "s",
                  fl_place_in(s, event->body.lot_moved.to), FL_SV_ARG(name));
+    if (cost.len > 0) {
+        (void)printf("Its price: %.*s\n", FL_SV_ARG(cost));
+    }
     return FL_OK;
 }
 
@@ -121,23 +131,48 @@ static fl_status put_into(placing *p, fl_err *err)
         return status;
     }
     bool has_happened = value[FL_OPTION_AT].is_given;
-    if (!value[FL_PLACE_ANYWAY].is_given && !has_happened && !fl_plan_price_is_free(price)) {
-        fl_sv cost = fl_say_price(&p->s->room, price, &p->s->arena);
+    bool costs = !has_happened && !fl_plan_price_is_free(price);
+    fl_sv cost = costs ? fl_say_price(&p->s->room, price, &p->s->arena) : FL_SV("");
+    if (!value[FL_PLACE_ANYWAY].is_given && costs) {
         return tell_price(p, price, cost);
     }
-    return put_there(p, place, err);
+    return put_there(p, place, cost, err);
+}
+
+static fl_status place_them(placing *p, fl_err *err)
+{
+    const fl_status status = fl_plan_prices(&p->s->room, &p->s->app, p->lots, p->n_lots,
+                                            &p->s->arena, &p->prices, &p->n_prices, err);
+    if (status != FL_OK) {
+        return status;
+    }
+    return p->call->value[FL_PLACE_IN].is_given ? put_into(p, err) : list_choices(p);
+}
+
+fl_status fl_place_join(fl_call *call, fl_err *err)
+{
+    placing p = {.call = call, .s = call->s};
+    const fl_meaning *meaning = &call->s->room.meaning;
+    const fl_ev_place_set *from = NULL;
+    const fl_status status = fl_room_find_place(&call->s->room, call->words[0], &from, err);
+    if (status != FL_OK) {
+        return status;
+    }
+    p.lots = FL_ARENA_ARRAY(&call->s->arena, const fl_lot *, meaning->n_lots + 1);
+    for (size_t i = 0; i < meaning->n_lots; i++) {
+        if (!meaning->lots[i].is_gone && fl_id_eq(meaning->lots[i].place, from->place)) {
+            p.lots[p.n_lots++] = &meaning->lots[i];
+        }
+    }
+    if (p.n_lots == 0) {
+        return fl_fail(err, FL_EINVAL, "nothing stands in %.*s", FL_SV_ARG(from->name));
+    }
+    return place_them(&p, err);
 }
 
 fl_status fl_place_lots(fl_call *call, fl_err *err)
 {
     placing p = {.call = call, .s = call->s};
-    fl_status status = fl_read_lots(call, 0, &p.lots, &p.n_lots, err);
-    if (status == FL_OK) {
-        status = fl_plan_prices(&p.s->room, &p.s->app, p.lots, p.n_lots, &p.s->arena, &p.prices,
-                                &p.n_prices, err);
-    }
-    if (status != FL_OK) {
-        return status;
-    }
-    return call->value[FL_PLACE_IN].is_given ? put_into(&p, err) : list_choices(&p);
+    const fl_status status = fl_read_lots(call, 0, &p.lots, &p.n_lots, err);
+    return status == FL_OK ? place_them(&p, err) : status;
 }

@@ -12,4 +12,7 @@ enum { FL_PLACE_IN = FL_OPTION_FIRST, FL_PLACE_ANYWAY };
  * (--at) is what happened, and is recorded as it is. */
 fl_status fl_place_lots(fl_call *call, fl_err *err) FL_MUST_USE;
 
+/* The same of all that stands in one place: `place join BIN [--in PLACE] [--anyway]`. */
+fl_status fl_place_join(fl_call *call, fl_err *err) FL_MUST_USE;
+
 #endif

@@ -97,6 +97,13 @@ static void put_price(const fl_view *v, const fl_place_price *p)
     fl_put_on(v, "own_sealed_on", p->own_sealed_s);
     fl_put_text(w, "no_date_text", fl_say_no_date(v->room, p, v->arena));
     fl_json_put_bool(w, "is_mixed", p->is_mixed);
+    fl_json_put_bool(w, "is_joined", p->joining.is_one);
+    if (p->joining.is_one) {
+        fl_json_put_cstr(w, "joined_for", fl_words_use[p->joining.use].word);
+    } else {
+        fl_json_put_null(w, "joined_for");
+    }
+    fl_json_put_bool(w, "is_fit_to_join", !fl_joining_is_unfit(&p->joining));
     fl_json_put_bool(w, "is_held", p->is_held);
     fl_json_put_bool(w, "is_unclean", p->is_unclean);
     fl_json_put_bool(w, "rots", p->rots);

@@ -5,7 +5,7 @@
 #include "base/str.h"
 #include "view/words.h"
 
-#define PRICE_BYTES_MAX 400
+#define PRICE_BYTES_MAX 900
 
 static void say_delay(const fl_room *room, const fl_place_price *p, fl_arena *arena, fl_str *text)
 {
@@ -24,6 +24,47 @@ static void say_delay(const fl_room *room, const fl_place_price *p, fl_arena *ar
                    FL_SV_ARG(before));
 }
 
+/* "Pilea (7H3KQ2) comes to 12 %, over the 5 % that is enough". */
+static void say_unfit(const fl_room *room, const fl_unfit *unfit, fl_arena *arena, fl_str *text)
+{
+    char code[FL_CODE_TEXT_MAX];
+    const fl_sv name = fl_room_lot_name(room, unfit->lot);
+    fl_str_appendf(text, "%.*s (%s)", FL_SV_ARG(name), fl_id_code(code, unfit->lot->id));
+    if (unfit->sum > unfit->ceiling) {
+        const fl_sv sum = fl_say_percent(unfit->sum, arena);
+        const fl_sv ceiling = fl_say_percent(unfit->ceiling, arena);
+        fl_str_appendf(text, " comes to %.*s, over the %.*s that is enough", FL_SV_ARG(sum),
+                       FL_SV_ARG(ceiling));
+    } else {
+        fl_str_append_cstr(text, " is not through with its days, looks or steps");
+    }
+}
+
+/* What is joined, and whether each side is fit for the stricter use. */
+static void say_joining(const fl_room *room, const fl_joining *j, fl_arena *arena, fl_str *text)
+{
+    if (!j->is_one) {
+        return;
+    }
+    const fl_sv use = fl_say_uses(1U << j->use, arena);
+    if (!fl_joining_is_unfit(j)) {
+        fl_str_appendf(text,
+                       "They may share it: each is quiet enough for %.*s, the stricter use, after "
+                       "a look. ",
+                       FL_SV_ARG(use));
+        return;
+    }
+    fl_str_appendf(text, "Not fit to be joined for %.*s, the stricter use: ", FL_SV_ARG(use));
+    if (j->own.lot != NULL) {
+        say_unfit(room, &j->own, arena, text);
+    }
+    if (j->there.lot != NULL) {
+        fl_str_append_cstr(text, j->own.lot != NULL ? "; of those there, " : "");
+        say_unfit(room, &j->there, arena, text);
+    }
+    fl_str_append_cstr(text, ". ");
+}
+
 fl_sv fl_say_price(const fl_room *room, const fl_place_price *p, fl_arena *arena)
 {
     fl_str text;
@@ -35,6 +76,7 @@ fl_sv fl_say_price(const fl_room *room, const fl_place_price *p, fl_arena *arena
     if (p->is_mixed) {
         fl_str_append_cstr(&text, "Plants of another arrival are in it. ");
     }
+    say_joining(room, &p->joining, arena, &text);
     if (p->is_unclean) {
         fl_str_append_cstr(&text, "It was not cleaned since its last plants left. ");
     }

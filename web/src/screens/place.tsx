@@ -81,6 +81,8 @@ function Total({ place }: { place: Place }) {
 
 const ACTS = ['clean', 'card', 'hold', 'lift', 'tolerate', 'trial', 'change'] as const;
 
+const MOVABLE: readonly Place['kind'][] = ['bin', 'jar', 'open_spot', 'bench'];
+
 function Acts({ place }: { place: Place }) {
   return (
     <section aria-labelledby="acts">
@@ -90,6 +92,7 @@ function Acts({ place }: { place: Place }) {
           <a key={act} class="button" href={`/places/${place.code}/do/${act}`}>{T.place[act].link}</a>
         ))}
         <a class="button" href={`/found?place=${place.code}`}>{L.something}</a>
+        {MOVABLE.includes(place.kind) && place.lots.length > 0 && <a class="button" href={`/put?lots=${place.lots.map((lot) => lot.code).join(',')}`}>{T.place.join}</a>}
         {place.kind === 'enclosure' && <a class="button" href="/found/animal">{T.place.animal.link}</a>}
       </p>
       <p><a href={`/history?place=${place.code}`}>{T.place.history}</a></p>

@@ -33,7 +33,8 @@ function Prices({ lots }: { lots: LotBrief[] }) {
   const answer = useAnswer(`prices ${codes}`, () => client.GET('/api/v1/prices', { params: { query: { lots: codes } } }));
   const take = (price: Price) => {
     const what = t(P.told, { lots: lots.map((lot) => lot.name).join(', '), place: price.place.name });
-    void record(what, [{ kind: 'lot_moved', body: { lots: lots.map((lot) => lot.id), to: price.place.id } }]);
+    const note = !price.is_free && price.price_text ? { note: t(P.note, { text: price.price_text }) } : {};
+    void record(what, [{ kind: 'lot_moved', ...note, body: { lots: lots.map((lot) => lot.id), to: price.place.id } }]);
     go(paths.place(price.place.code));
   };
   const { data } = answer;
@@ -42,6 +43,7 @@ function Prices({ lots }: { lots: LotBrief[] }) {
   return (
     <>
       {data.prices.length === 0 && <p>{P.none}</p>}
+      {data.prices[0] && !data.prices[0].is_fit_to_join && <p class="note">{P.unfit}</p>}
       <ol class="prices">{data.prices.map((price) => <Choice key={price.place.id} price={price} onTake={() => take(price)} />)}</ol>
       <p><a href="/new/place">{P.newPlace}</a></p>
     </>

@@ -79,6 +79,8 @@ export const tell = {
     best: 'best choice',
     free: 'It delays nobody.',
     told: '{lots} went into {place}',
+    note: 'Its price: {text}',
+    unfit: 'None of these is fit to share its place with them: a bin or jar of their own would be.',
     none: 'Every bin is out of the question or there is none.',
     newPlace: 'Add a bin',
     nobody: 'Nobody waits for a bin.',
@@ -118,6 +120,7 @@ export const tell = {
 
   place: {
     acts: 'Record',
+    join: 'Put all of it elsewhere',
     clean: { link: 'Cleaned', title: 'How was {place} cleaned?', told: '{place} cleaned', agent: 'With', hint: 'Cleaning a bin ends its fill; it cleans no plant.' },
     card: { link: 'A card', title: 'Cards and baits in {place}', told: '{device} set in {place}', toldAway: '{device} taken out of {place}', device: 'Which', away: 'It was taken away' },
     hold: { link: 'A hold', title: 'Hold {place}', told: '{place} on hold', why: 'Why' },
