@@ -7,6 +7,7 @@
 #include <stdlib.h>
 
 #include "app/build_work.h"
+#include "app/giving.h"
 #include "app/temps.h"
 
 #define FL_WORD_ENTRY(name, word, text) {word, text},
@@ -259,8 +260,11 @@ static int *plants_left(const study *st)
     const fl_meaning *m = &st->room->meaning;
     int *left = FL_ARENA_ARRAY(st->arena, int, m->n_lots + 1);
     for (size_t i = 0; i < m->n_lots; i++) {
-        const int each = fl_build_is_mother(st->room, &m->lots[i]) ? FL_BUILD_SPARE : 1;
-        left[i] = (int)m->lots[i].count * each;
+        fl_giving giving = {.spare = 1};
+        if (fl_build_is_mother(st->room, &m->lots[i])) {
+            fl_giving_of(st->room, &m->lots[i], st->arena, &giving);
+        }
+        left[i] = (int)m->lots[i].count * giving.spare;
     }
     return left;
 }

@@ -17,11 +17,6 @@
 #define FL_BUILD_MATERIALS_MAX 12
 #define FL_BUILD_SETTLE_DAYS 7 /* planted so long before it is needed, when not told otherwise */
 
-/* Cuttings a mother plant can spare at a time, and days until again, where the keeper's own record
- * says nothing: common practice, no source. */
-#define FL_BUILD_SPARE 2
-#define FL_BUILD_CUT_AGAIN_DAYS 56
-
 /* Plants of one kind that a build asks for. */
 typedef struct fl_build_item {
     fl_sv name;

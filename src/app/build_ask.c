@@ -5,6 +5,7 @@
 #include <stdlib.h>
 
 #include "app/build_work.h"
+#include "app/giving.h"
 #include "app/plans.h"
 
 #define PROSPECTS_MAX FL_BUILD_WAYS_MAX /* of one item */
@@ -154,22 +155,6 @@ static void add_sources(const fl_build_asking *how, fl_build_asked *asked)
     }
 }
 
-int fl_build_next_cut_day(const fl_room *room, const fl_lot *mother)
-{
-    int64_t last = INT64_MIN;
-    for (size_t i = 0; i < room->meaning.n_lots; i++) {
-        const fl_lot *lot = &room->meaning.lots[i];
-        if (lot->origin == FL_KIND_LOT_CUT && fl_id_eq(lot->mother, mother->id)) {
-            last = lot->born_s > last ? lot->born_s : last;
-        }
-    }
-    if (last == INT64_MIN) {
-        return 0;
-    }
-    const int64_t next = last + (int64_t)FL_BUILD_CUT_AGAIN_DAYS * FL_DAY_S;
-    return next <= room->now_s ? 0 : fl_build_days_until(room, next);
-}
-
 static void add_mothers(const fl_build_asking *how, fl_build_asked *asked)
 {
     const fl_room *room = how->room;
@@ -181,11 +166,13 @@ static void add_mothers(const fl_build_asking *how, fl_build_asked *asked)
         const fl_know_plant *row = fl_room_plant_row(room, lot);
         const double days = row != NULL ? row->rooting_days_max : (double)NAN;
         const double rooting = fl_build_rooting_days(days, how->temp_c);
+        fl_giving giving;
+        fl_giving_of(room, lot, how->arena, &giving);
         add(asked, (fl_build_prospect){.means = FL_BUILD_BY_CUTTING,
                                        .mother = lot,
                                        .form = FL_FORM_UNROOTED_CUTTING,
-                                       .spare = (int)lot->count * FL_BUILD_SPARE,
-                                       .first_day = fl_build_next_cut_day(room, lot),
+                                       .spare = (int)lot->count * giving.spare,
+                                       .first_day = giving.next_day,
                                        .rooting_days = isnan(rooting) ? 0 : (int)ceil(rooting)});
     }
 }

@@ -35,9 +35,6 @@ bool fl_build_is_mother(const fl_room *room, const fl_lot *lot);
 /* Local days from today until the day of a moment. */
 int fl_build_days_until(const fl_room *room, int64_t at_s);
 
-/* Days until the mother can give again. */
-int fl_build_next_cut_day(const fl_room *room, const fl_lot *mother);
-
 /* When a lot could go. */
 typedef struct fl_build_opening {
     int64_t at_s;              /* all conditions that time can meet together; FL_GATE_NEVER */

@@ -33,14 +33,13 @@ static bool is_in_enclosure(const fl_room *room, const fl_lot *lot)
     return place != NULL && place->kind == FL_PLACE_ENCLOSURE;
 }
 
-static void describe(const fl_room *room, const fl_lot *lot, fl_collection_lot *out)
+static void describe(const fl_room *room, const fl_lot *lot, fl_arena *arena,
+                     fl_collection_lot *out)
 {
-    *out = (fl_collection_lot){.lot = lot,
-                               .is_mother = fl_build_is_mother(room, lot),
-                               .phase = fl_phase_of(room, lot),
-                               .next_cut_day = -1};
+    *out = (fl_collection_lot){
+        .lot = lot, .is_mother = fl_build_is_mother(room, lot), .phase = fl_phase_of(room, lot)};
     if (out->is_mother) {
-        out->next_cut_day = fl_build_next_cut_day(room, lot);
+        fl_giving_of(room, lot, arena, &out->giving);
     }
 }
 
@@ -114,6 +113,7 @@ static void count_mothers(fl_collection_plant *p)
         }
         p->n_mother_places += is_new_place;
     }
+    p->has_backup = p->n_mother_places > 1;
 }
 
 static int compare_lots(const void *a, const void *b)
@@ -146,7 +146,7 @@ void fl_collection_list(const fl_room *room, fl_arena *arena, fl_collection *out
         }
         fl_collection_plant *p = plant_of(room, &c, lot, arena);
         p->count += lot->count;
-        describe(room, lot, &p->lots[p->n_lots++]);
+        describe(room, lot, arena, &p->lots[p->n_lots++]);
     }
     for (size_t i = 0; i < c.n_plants; i++) {
         qsort(c.plants[i].lots, c.plants[i].n_lots, sizeof c.plants[i].lots[0], compare_lots);

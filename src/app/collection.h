@@ -4,6 +4,7 @@
 #define FL_APP_COLLECTION_H
 
 #include "app/gate.h"
+#include "app/giving.h"
 #include "app/room.h"
 #include "app/today.h"
 
@@ -13,7 +14,7 @@ typedef struct fl_collection_lot {
     fl_phase phase;
     unsigned quiet_for;  /* mask of uses that its gate would open for, after a look that finds
                            nothing; 0 for what grows in an enclosure with nothing to ask */
-    int next_cut_day;    /* of a mother: days until she can give again; -1: no mother */
+    fl_giving giving;    /* of a mother: what she can give, and when again */
     double chance_stock; /* of a mother: weighted sum under the strictest use */
     bool must_look;      /* of a mother: her chance has crept above the ceiling of stock */
 } fl_collection_lot;
@@ -27,6 +28,7 @@ typedef struct fl_collection_plant {
     int64_t count; /* plants of it that are here */
     size_t n_mothers;
     size_t n_mother_places; /* 1 with a mother: no back-up */
+    bool has_backup;        /* of n_mothers > 0: they stand in two places at least */
     int64_t n_cut, n_lost;  /* cuttings ever taken of it, and those of them that were lost */
     bool is_asked;          /* the gate was: quiet_for, chance_stock and must_look hold */
 } fl_collection_plant;

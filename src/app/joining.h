@@ -1,4 +1,4 @@
-/* May lots share a place with what stands there? What shares a fill is one from then on: whatever is
+/* May lots share a place with what stands there? What shares a fill is one from then on: what is
  * on one may be on all. So lots of different origin are joined only when each is quiet enough for
  * the strictest use that any of them is for. */
 #ifndef FL_APP_JOINING_H

@@ -13,9 +13,11 @@ static void print_plant(fl_session *s, const fl_collection_plant *p)
         const fl_sv place = fl_room_place_name(&s->room, l->lot->place);
         const fl_sv quiet = fl_say_quiet_for(l, &s->arena);
         const fl_sv code = fl_code_of(s, l->lot->id);
-        (void)printf("  %.*s, %lld %s %.*s%s: %.*s\n", FL_SV_ARG(code), (long long)l->lot->count,
-                     fl_place_in(s, l->lot->place), FL_SV_ARG(place),
-                     l->is_mother ? ", mother" : "", FL_SV_ARG(quiet));
+        const fl_sv giving = fl_say_giving(&s->room, l, &s->arena);
+        (void)printf("  %.*s, %lld %s %.*s%s: %.*s%s%.*s\n", FL_SV_ARG(code),
+                     (long long)l->lot->count, fl_place_in(s, l->lot->place), FL_SV_ARG(place),
+                     l->is_mother ? ", mother" : "", FL_SV_ARG(quiet), giving.len > 0 ? "; " : "",
+                     FL_SV_ARG(giving));
     }
     for (size_t i = 0; i < sizeof texts / sizeof texts[0] && p->n_mothers > 0; i++) {
         if (texts[i].len > 0) {
@@ -45,6 +47,10 @@ fl_status fl_show_collection(fl_call *call, fl_err *err)
     }
     for (size_t i = 0; i < collection.n_plants; i++) {
         print_plant(s, &collection.plants[i]);
+    }
+    const fl_sv missing = fl_say_no_backup(&collection, &s->arena);
+    if (missing.len > 0) {
+        (void)printf("%.*s\n", FL_SV_ARG(missing));
     }
     if (collection.n_plants == 0) {
         (void)puts("Nothing grows here yet.");

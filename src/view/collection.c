@@ -28,6 +28,39 @@ fl_sv fl_say_mothers(const fl_room *room, const fl_collection_plant *p, fl_arena
     return fl_arena_printf(arena, "Mothers in %zu places.", p->n_mother_places);
 }
 
+fl_sv fl_say_giving(const fl_room *room, const fl_collection_lot *l, fl_arena *arena)
+{
+    const fl_giving *g = &l->giving;
+    if (!l->is_mother) {
+        return FL_SV("");
+    }
+    const long long spare = (long long)g->spare * l->lot->count;
+    const fl_sv again = fl_say_days(g->again_days, arena);
+    const int64_t next_s = room->now_s + (int64_t)g->next_day * FL_DAY_S;
+    const fl_sv when = g->next_day == 0 ? FL_SV("now") : fl_say_when(room, next_s, arena);
+    const fl_sv why = g->is_own ? fl_arena_printf(arena, "as you took them %d times", g->n_takings)
+                                : fl_arena_printf(arena, "it %s; common practice", g->kind->text);
+    return fl_arena_printf(arena, "can give %lld %.*s, then again after %.*s (%.*s)", spare,
+                           FL_SV_ARG(when), FL_SV_ARG(again), FL_SV_ARG(why));
+}
+
+fl_sv fl_say_no_backup(const fl_collection *c, fl_arena *arena)
+{
+    fl_sv names = FL_SV("");
+    for (size_t i = 0; i < c->n_plants; i++) {
+        const fl_collection_plant *p = &c->plants[i];
+        if (p->n_mothers > 0 && !p->has_backup) {
+            names = names.len == 0 ? p->name
+                                   : fl_arena_printf(arena, "%.*s, %.*s", FL_SV_ARG(names),
+                                                     FL_SV_ARG(p->name));
+        }
+    }
+    return names.len == 0
+               ? names
+               : fl_arena_printf(arena, "Mothers in one place only, without a back-up: %.*s.",
+                                 FL_SV_ARG(names));
+}
+
 fl_sv fl_say_cuttings(const fl_collection_plant *p, fl_arena *arena)
 {
     double share;
@@ -77,11 +110,14 @@ static void put_lot(const fl_view *v, const fl_collection_lot *l, bool is_asked)
     fl_json_put_bool(w, "must_look", l->must_look);
     fl_put_mask(w, "quiet_for", l->quiet_for, fl_words_use, FL_USE_COUNT);
     fl_put_text(w, "quiet_for_text", is_told ? fl_say_quiet_for(l, v->arena) : FL_SV(""));
-    if (l->next_cut_day >= 0) {
-        fl_put_on(v, "next_cut_on", v->room->now_s + (int64_t)l->next_cut_day * FL_DAY_S);
+    if (l->is_mother) {
+        fl_json_put_int(w, "spare", (int64_t)l->giving.spare * l->lot->count);
+        fl_put_on(v, "next_cut_on", v->room->now_s + (int64_t)l->giving.next_day * FL_DAY_S);
     } else {
+        fl_json_put_null(w, "spare");
         fl_json_put_null(w, "next_cut_on");
     }
+    fl_put_text(w, "giving_text", fl_say_giving(v->room, l, v->arena));
     fl_json_end(w);
 }
 
@@ -116,5 +152,6 @@ void fl_view_collection(const fl_view *v, const char *key, const fl_collection *
         put_plant(v, &c->plants[i]);
     }
     fl_json_end(v->w);
+    fl_put_text(v->w, "no_backup_text", fl_say_no_backup(c, v->arena));
     fl_json_end(v->w);
 }

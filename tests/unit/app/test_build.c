@@ -134,8 +134,8 @@ static void test_which_are_open(void **state)
     strike_stage(&s);
 }
 
-/* What stands ready goes first, a mother gives two cuttings a plant, the rest is bought; nothing is
- * given twice, and the earlier need comes first. */
+/* What stands ready goes first, a climbing mother gives three cuttings a plant, the rest is bought;
+ * nothing is given twice, and the earlier need comes first. */
 static void test_stock_then_cut_then_buy(void **state)
 {
     (void)state;
@@ -145,7 +145,7 @@ static void test_stock_then_cut_then_buy(void **state)
     const fl_id ready = own(&s, s.fern, s.shelf, 2, FL_USE_PLANTS_ONLY);
     const fl_id mother = own(&s, s.fig, s.shelf, 1, FL_USE_STOCK);
     (void)planned(&s, (fl_id){{0}}, "2026-12-01",
-                  "{\"plants\":[{\"name\":\"fern\",\"count\":3},{\"name\":\"fig\",\"count\":3}]}");
+                  "{\"plants\":[{\"name\":\"fern\",\"count\":3},{\"name\":\"fig\",\"count\":4}]}");
     (void)planned(&s, (fl_id){{0}}, "2026-11-01", "{\"plants\":[{\"name\":\"fern\"}]}");
     study(&s);
     const fl_build_outlook *early = &s.study.builds[0];
@@ -159,7 +159,7 @@ static void test_stock_then_cut_then_buy(void **state)
     check_int(late->lines[1].means, FL_BUILD_BY_BUYING);
     check_int(late->lines[1].count, 2);
     check_int(late->lines[2].means, FL_BUILD_BY_CUTTING);
-    check_int(late->lines[2].count, FL_BUILD_SPARE);
+    check_int(late->lines[2].count, 3);
     check_true(fl_id_eq(late->lines[2].prospect->mother->id, mother));
     check_int(late->lines[3].means, FL_BUILD_BY_BUYING);
     check_int(late->lines[3].count, 1);

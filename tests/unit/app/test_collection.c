@@ -5,6 +5,7 @@
 #include "app/build.h"
 #include "app/collection.h"
 #include "support/keeper.h"
+#include "view/collection.h"
 
 typedef struct stage {
     fl_keeper k;
@@ -92,12 +93,17 @@ static void test_mothers_and_cuttings(void **state)
     check_int(fig->n_cut, 4);
     check_int(fig->n_lost, 1);
     check_true(fig->lots[0].is_mother && fl_id_eq(fig->lots[0].lot->id, mother));
-    check_int(fig->lots[0].next_cut_day, FL_BUILD_CUT_AGAIN_DAYS - 9);
-    check_int(fig->lots[1].next_cut_day, -1);
+    check_int(fig->lots[0].giving.next_day, 56 - 9); /* by growth: it has no row */
+    check_false(fig->lots[0].giving.is_own);
+    check_false(fig->has_backup);
+    check_sv(fl_say_no_backup(&s.c, &s.arena),
+             "Mothers in one place only, without a back-up: fig.");
     (void)own(&s, s.fig, s.bin_b, 1);
     gather(&s);
     check_int(s.c.plants[1].n_mothers, 2);
     check_int(s.c.plants[1].n_mother_places, 2);
+    check_true(s.c.plants[1].has_backup);
+    check_int(fl_say_no_backup(&s.c, &s.arena).len, 0);
     strike_stage(&s);
 }
 
@@ -139,7 +145,42 @@ static void test_wilson(void **state)
     }
 }
 
+/* By how it grows while the record says little; by the record once it says enough: the medians of
+ * what was taken at a time and of the days between. */
+static void test_what_a_mother_gives(void **state)
+{
+    (void)state;
+    static const int day[] = {0, 30, 60, 100};
+    static const int count[] = {4, 6, 5, 5};
+    fl_know_plant row = {.growth_form = "creeping epiphyte"};
+    stage s;
+    fl_giving g;
+    check_int(fl_giving_kind_of(&row)->spare, 3);
+    row.growth_form = "tank rosette (stolon/pup)"; /* it divides first */
+    check_int(fl_giving_kind_of(&row)->again_days, 84);
+    check_int(fl_giving_kind_of(NULL)->spare, 2);
+    set_stage(&s);
+    const fl_id mother = own(&s, s.fig, s.bin_a, 1);
+    for (size_t i = 0; i < sizeof day / sizeof day[0]; i++) {
+        fl_keeper_day(&s.k, day[i], 0);
+        (void)fl_keeper_cut(&s.k, mother, s.bin_b, count[i]);
+        fl_keeper_ask(&s.k);
+        fl_giving_of(&s.k.room, fl_keeper_lot(&s.k, mother), &s.arena, &g);
+        check_int(g.is_own, i == 3);
+    }
+    check_int(g.n_takings, 4);
+    check_int(g.spare, 5);       /* 4, 5, 5, 6 */
+    check_int(g.again_days, 30); /* 30, 30, 40 */
+    check_int(g.next_day, 30);
+    fl_keeper_day(&s.k, 125, 0);
+    fl_keeper_ask(&s.k);
+    fl_giving_of(&s.k.room, fl_keeper_lot(&s.k, mother), &s.arena, &g);
+    check_int(g.next_day, 5);
+    strike_stage(&s);
+}
+
 static const struct CMUnitTest tests[] = {
+    cmocka_unit_test(test_what_a_mother_gives),
     cmocka_unit_test(test_mothers_and_cuttings),
     cmocka_unit_test(test_quiet_for),
     cmocka_unit_test(test_wilson),

@@ -142,8 +142,8 @@ static void test_the_stricter_use_is_asked_of_both(void **state)
     strike_stage(&s);
 }
 
-/* A fresh lot among quiet ones: whichever side it is on. With every bin taken none is suggested; the
- * keeper who insists is recorded, and what was there waits as long as was said. */
+/* A fresh lot among quiet ones: whichever side it is on. With every bin taken none is suggested;
+ * the keeper who insists is recorded, and what was there waits as long as was said. */
 static void test_insisting_is_recorded(void **state)
 {
     (void)state;

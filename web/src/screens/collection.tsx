@@ -36,7 +36,7 @@ function LotLine({ lot, today }: { lot: Lot; today: string }) {
     <>
       <a href={paths.lot(lot.lot.code)}>{t(C.here, { n: lot.count, place: lot.place?.name ?? '' })}</a>
       {lot.is_mother && <b> · {C.mother}</b>}
-      <span class="quiet">{lot.quiet_for_text && ` · ${lot.quiet_for_text}`}{lot.next_cut_on && ` · ${t(C.cut, { date: day(lot.next_cut_on, today) })}`}</span>
+      <span class="quiet">{lot.quiet_for_text && ` · ${lot.quiet_for_text}`}{lot.giving_text && ` · ${lot.giving_text}`}{lot.next_cut_on && lot.next_cut_on > today && ` · ${t(C.cut, { date: day(lot.next_cut_on, today) })}`}</span>
     </>
   );
 }
@@ -115,10 +115,11 @@ export default function CollectionScreen() {
   const room = useAnswer('room', () => client.GET('/api/v1/room'));
   return (
     <Shown answer={answer} title={C.title}>
-      {({ plants }) => (
+      {({ plants, no_backup_text: missing }) => (
         <div class="column">
           <p class="kicker">{tn(C.kicker, plants.length)}</p>
           <Heading title={C.title}>{C.title}</Heading>
+          {missing && <p class="note">{missing}</p>}
           <All plants={plants} today={room.data?.today_on ?? ''} />
         </div>
       )}

@@ -121,9 +121,14 @@ function Cut({ lot, places, names }: Part) {
     if (Object.values(found).some(Boolean)) return found;
     return tell(t(W.told, { n: n.value, lot: lot.name }), { kind: 'lot_cut', body: { mother: lot.id, lot: newId(), count: n.value, form, use, place: to } });
   };
+  const known = useAnswer(`giving ${lot.code}`, () => client.GET('/api/v1/collection', { params: { query: { plain: true, only: lot.code } } }));
+  const plant = known.data?.plants[0];
+  const giving = plant?.lots.find((one) => one.lot.id === lot.id)?.giving_text;
+  const told = [giving ? `${giving.charAt(0).toUpperCase()}${giving.slice(1)}.` : '', plant?.rooting_text ?? '', plant?.cuttings_text ?? ''].filter(Boolean).join(' ');
   const forms = names.words.form.filter(({ word }) => ['unrooted_cutting', 'bare_root', 'potted', 'plug', 'moss_clump'].includes(word));
   return (
     <Form onSubmit={submit}>
+      {told && <p class="note">{told}</p>}
       <NumberField label={W.count} isWhole value={count} onValue={setCount} problem={problems['count']} />
       <ChoiceField label={W.form} value={form} onValue={setForm} options={forms.map(({ word, text }) => ({ value: word, label: text }))} />
       <SelectField label={W.use} value={use} onValue={setUse} options={(Object.keys(T.arrive.uses) as Use[]).map((value) => ({ value, label: T.arrive.uses[value] }))} />
