@@ -307,6 +307,9 @@ static void test_all_substages_by_gamma(void **state)
     query.multiplier = one;
     query.weight = one;
     query.stage_seen = 1;
+    const fl_backdate_op halved = {HOURS, false, {0.5, 0.5, 0.5, 7.0}};
+    query.ops = &halved;
+    query.n_ops = 1;
     check_ok(fl_backdate_likelihood(&query, likelihood, &err), &err);
     for (int h = 0; h <= HOURS; h += 50) {
         double passed = EACH * (HOURS - h) / 24.0 / 5.0; /* an egg takes 5 days at 20 C */
@@ -315,7 +318,7 @@ static void test_all_substages_by_gamma(void **state)
             want += gsl_cdf_gamma_Q(passed, FL_SUBSTAGES_MAX - 1 - EACH + j, 1.0) / EACH;
             want -= gsl_cdf_gamma_Q(passed, j, 1.0) / EACH;
         }
-        check_close(likelihood[h], want, 1e-6, 1e-8);
+        check_close(likelihood[h], 0.5 * want, 1e-6, 1e-8);
     }
 }
 
@@ -354,15 +357,18 @@ static void test_windows_of_a_few_hours(void **state)
     check_false(window_of(none, 2, true).is_possible);
 }
 
-/* A bound: the last hour that has at least a hundredth of the best. */
+/* A bound: the last hour that has at least a hundredth of the best. A likelihood is known up to a
+ * factor: a thousandth of it gives the same. */
 static void test_bounds_of_a_few_hours(void **state)
 {
     (void)state;
+    static const double small[4] = {1e-3, 5e-4, 1.01e-5, 9.9e-6};
     static const double exactly[4] = {1.0, 0.5, 0.01, 0.0};
     static const double less[4] = {1.0, 0.5, 0.00999, 0.0};
     static const double only_first[3] = {1.0, 0.0, 0.0};
     check_int(window_of(exactly, 3, true).to_h, 2);
     check_int(window_of(less, 3, true).to_h, 1);
+    check_int(window_of(small, 3, true).to_h, 2);
     check_int(window_of(less, 3, true).middle_h, 1);
     check_int(window_of(only_first, 2, true).to_h, 0);
     check_int(window_of(only_first, 2, true).from_h, 0);

@@ -96,6 +96,31 @@ static void test_what_changes_nothing(void **state)
     check_int(n.nodes[4].contact, FL_PASSAGE_SEED);
 }
 
+/* The counted rows of longer lists are a history of their own: what stands behind them is neither
+ * read nor written. The last seed comes with the end of the window, after all contacts. */
+static void test_rows_that_are_not_counted(void **state)
+{
+    (void)state;
+    const fl_passage_contact contacts[] = {{10, 0, 1, 0.5}, {20, 1, 2, 0.5}, {20, 2, 3, 1.0}};
+    const fl_passage_seed seeds[] = {{0, 0, 1.0}, {100, 4, 0.3}, {5, 3, 0.9}};
+    fl_err err = {0};
+    fl_passage_node nodes[NODES + 1] = {[NODES] = {.time = 77}};
+    int32_t before[3] = {-7, -7, -7};
+    fl_passage_query query = query_of(contacts, 2, seeds, 2);
+    check_ok(fl_passage(&query, nodes, before, &err), &err);
+    check_close(nodes[2].prob, 0.25, 1e-15, 0.0);
+    check_close(nodes[3].prob, 0.0, 0.0, 0.0);
+    check_close(nodes[4].prob, 0.3, 1e-15, 0.0);
+    check_int(nodes[NODES].time, 77);
+    check_int(before[2], -7);
+    query = query_of(contacts, 1, seeds, 1); /* the same with no row left in either list */
+    check_ok(fl_passage(&query, nodes, before, &err), &err);
+    check_close(nodes[4].prob, 0.0, 0.0, 0.0);
+    query = query_of(contacts, 2, seeds + 2, 0);
+    check_ok(fl_passage(&query, nodes, before, &err), &err);
+    check_close(nodes[3].prob, 0.0, 0.0, 0.0);
+}
+
 static void refuses(const fl_passage_query *query, const char *because)
 {
     fl_err err = {0};
@@ -149,8 +174,10 @@ static void test_order(void **state)
     refuses(&query, "seed 2 is earlier");
 }
 
-static const struct CMUnitTest tests[] = {
-    cmocka_unit_test(test_two_ways_to_one), cmocka_unit_test(test_a_chain_of_one_time),
-    cmocka_unit_test(test_what_changes_nothing), cmocka_unit_test(test_limits),
-    cmocka_unit_test(test_order)};
+static const struct CMUnitTest tests[] = {cmocka_unit_test(test_two_ways_to_one),
+                                          cmocka_unit_test(test_a_chain_of_one_time),
+                                          cmocka_unit_test(test_what_changes_nothing),
+                                          cmocka_unit_test(test_rows_that_are_not_counted),
+                                          cmocka_unit_test(test_limits),
+                                          cmocka_unit_test(test_order)};
 FL_TEST_MAIN(tests)
