@@ -16,6 +16,8 @@ typedef struct fl_room {
     int tz_offset_min;
     fl_event *events; /* live, sorted */
     size_t n_events;
+    const fl_event **place_sets; /* of the events, those that told a place: few, asked for often */
+    size_t n_place_sets;
     fl_event *voided; /* no longer count, sorted */
     size_t n_voided;
     fl_meaning meaning;

@@ -14,9 +14,9 @@ static double value_at(const fl_room *room, fl_id place, int64_t hour)
 {
     double value = FL_TEMP_UNTOLD_C;
     bool is_first = true;
-    for (size_t i = 0; i < room->n_events; i++) {
-        const fl_event *event = &room->events[i];
-        if (event->kind != FL_KIND_PLACE_SET || !fl_id_eq(event->body.place_set.place, place)) {
+    for (size_t i = 0; i < room->n_place_sets; i++) {
+        const fl_event *event = room->place_sets[i];
+        if (!fl_id_eq(event->body.place_set.place, place)) {
             continue;
         }
         if (!is_first && event->at_s > hour * FL_HOUR_S) {
@@ -34,13 +34,12 @@ static int64_t hour_from(int64_t at_s)
     return at_s > 0 ? (at_s + FL_HOUR_S - 1) / FL_HOUR_S : at_s / FL_HOUR_S;
 }
 
-/* The next event from `i` on that told this place's value anew; n_events at the end. The first ever
- * is passed over: it holds for the time before it too. */
+/* The next of the room's place_sets from `i` on that told this place's value anew; n_place_sets at
+ * the end. The first ever is passed over: it holds for the time before it too. */
 static size_t next_change(const fl_room *room, fl_id place, size_t i, bool *is_first)
 {
-    for (; i < room->n_events; i++) {
-        const fl_event *event = &room->events[i];
-        if (event->kind != FL_KIND_PLACE_SET || !fl_id_eq(event->body.place_set.place, place)) {
+    for (; i < room->n_place_sets; i++) {
+        if (!fl_id_eq(room->place_sets[i]->body.place_set.place, place)) {
             continue;
         }
         if (!*is_first) {
@@ -60,9 +59,9 @@ void fl_temps_told(const fl_room *room, fl_id place, const int64_t span[2], fl_a
     double *hours = NULL;
     bool is_first = true;
     *constant_c = value_at(room, place, from_h);
-    for (size_t i = next_change(room, place, 0, &is_first); i < room->n_events;
+    for (size_t i = next_change(room, place, 0, &is_first); i < room->n_place_sets;
          i = next_change(room, place, i + 1, &is_first)) {
-        const fl_event *event = &room->events[i];
+        const fl_event *event = room->place_sets[i];
         int64_t change_h = hour_from(event->at_s);
         if (change_h <= from_h || change_h >= to_h) {
             continue;
@@ -84,7 +83,7 @@ bool fl_temps_are_constant(const fl_room *room, fl_id place, double *constant_c)
 {
     bool is_first = true;
     size_t change = next_change(room, place, 0, &is_first);
-    if (change < room->n_events || fl_room_series(room, place) != NULL) {
+    if (change < room->n_place_sets || fl_room_series(room, place) != NULL) {
         return false; /* told more than once, or measured */
     }
     *constant_c = value_at(room, place, 0);
@@ -103,10 +102,9 @@ typedef struct laying {
 
 static bool was_told(const fl_room *room, fl_id place)
 {
-    for (size_t i = 0; i < room->n_events; i++) {
-        const fl_event *event = &room->events[i];
-        if (event->kind == FL_KIND_PLACE_SET && fl_id_eq(event->body.place_set.place, place) &&
-            !isnan(event->body.place_set.set_temp_c)) {
+    for (size_t i = 0; i < room->n_place_sets; i++) {
+        const fl_ev_place_set *set = &room->place_sets[i]->body.place_set;
+        if (fl_id_eq(set->place, place) && !isnan(set->set_temp_c)) {
             return true;
         }
     }
