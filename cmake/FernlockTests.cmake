@@ -31,3 +31,19 @@ foreach(kind unit property reference golden fault)
     set_tests_properties(${path} PROPERTIES LABELS ${kind} TIMEOUT 300)
   endforeach()
 endforeach()
+
+# Test programs in which our own calls of the system may be let fail (tests/support/trip.h): the
+# linker leads those calls to tests/support/wrap.
+set(FL_TRIP_CALLS fopen opendir mkstemp read getline fread ferror write mkdir rename link unlink fsync
+  open)
+if(FL_SANITIZE)
+  list(APPEND FL_TRIP_CALLS malloc calloc realloc)
+endif()
+foreach(name main_job memory)
+  if(TARGET fault_test_${name})
+    target_sources(fault_test_${name} PRIVATE ${CMAKE_SOURCE_DIR}/tests/support/wrap/calls.c)
+    foreach(call ${FL_TRIP_CALLS})
+      target_link_options(fault_test_${name} PRIVATE -Wl,--wrap=${call})
+    endforeach()
+  endif()
+endforeach()

@@ -17,7 +17,17 @@ static char *copy_text(const char *text)
     return copy;
 }
 
-/* Reads the room's zone, or sets it where the room is new. */
+/* Opens the room's file; a new one has its zone from the moment it appears. */
+static fl_status open_file(const char *dir, bool may_create, int tz_offset_min, fl_store **out,
+                           fl_err *err)
+{
+    char buffer[FL_NUM_TEXT_MAX];
+    const char *digits = fl_num_format(buffer, tz_offset_min, 6);
+    return may_create ? fl_store_open_new(dir, setting_tz, fl_sv_from_cstr(digits), out, err)
+                      : fl_store_open(dir, false, out, err);
+}
+
+/* Reads the room's zone, or sets it where an earlier fernlock was stopped before it did. */
 static fl_status settle_zone(fl_app *app, bool may_create, int tz_offset_min, fl_err *err)
 {
     fl_arena arena;
@@ -52,7 +62,8 @@ fl_status fl_app_open(const char *dir, bool may_create, int tz_offset_min, fl_cl
                       fl_app *out, fl_err *err)
 {
     fl_app app = {0};
-    fl_status status = open_app(fl_store_open(dir, may_create, &app.store, err), dir, clock, &app);
+    fl_status status =
+        open_app(open_file(dir, may_create, tz_offset_min, &app.store, err), dir, clock, &app);
     if (status == FL_OK) {
         status = settle_zone(&app, may_create, tz_offset_min, err);
     }

@@ -333,6 +333,13 @@ static fl_status judge(fl_zip_in *zip, fl_err *err)
     return status;
 }
 
+/* The disk or the memory failed: no fault of the file. */
+static bool is_of_the_machine(int code)
+{
+    return code == ZIP_ER_OPEN || code == ZIP_ER_READ || code == ZIP_ER_SEEK ||
+           code == ZIP_ER_MEMORY;
+}
+
 static fl_status fail_open(int code, const char *path, fl_err *err)
 {
     zip_error_t error;
@@ -343,7 +350,7 @@ static fl_status fail_open(int code, const char *path, fl_err *err)
     }
     zip_error_init_with_code(&error, code);
     const char *why = zip_error_strerror(&error);
-    if (code == ZIP_ER_OPEN || code == ZIP_ER_READ || code == ZIP_ER_SEEK) {
+    if (is_of_the_machine(code)) {
         status = fl_fail(err, FL_EIO, "%.150s: %.60s", path, why);
     } else if (code == ZIP_ER_EXISTS) {
         status = fl_fail(err, FL_EINVAL, "%.150s has two entries of one name", path);
@@ -419,6 +426,14 @@ fl_status fl_zip_need(const fl_zip_in *zip, const char *name, size_t *index, fl_
                    zip->path, name);
 }
 
+static fl_status fail_unpacking(const fl_zip_in *zip, const char *name, zip_error_t *why,
+                                const char *what, fl_err *err)
+{
+    return is_of_the_machine(zip_error_code_zip(why))
+               ? fail_entry(FL_EIO, zip, name, "cannot be read now; try again", err)
+               : fail_entry(FL_EFORMAT, zip, name, what, err);
+}
+
 /* Reads to the very end, where libzip compares the checksum. */
 static fl_status read_all(const fl_zip_in *zip, const entry *one, zip_file_t *file, char *bytes,
                           fl_err *err)
@@ -428,7 +443,7 @@ static fl_status read_all(const fl_zip_in *zip, const entry *one, zip_file_t *fi
     while (done < one->size) {
         zip_int64_t n = zip_fread(file, bytes + done, one->size - done);
         if (n <= 0) {
-            return fail_entry(FL_EFORMAT, zip, one->name, "is damaged", err);
+            return fail_unpacking(zip, one->name, zip_file_get_error(file), "is damaged", err);
         }
         done += (size_t)n;
     }
@@ -447,7 +462,8 @@ fl_status fl_zip_read(fl_zip_in *zip, size_t index, size_t max, fl_arena *arena,
     }
     zip_file_t *file = zip_fopen_index(zip->archive, one->index, 0);
     if (file == NULL) {
-        return fail_entry(FL_EFORMAT, zip, one->name, "cannot be unpacked", err);
+        return fail_unpacking(zip, one->name, zip_get_error(zip->archive), "cannot be unpacked",
+                              err);
     }
     char *text = fl_arena_alloc(arena, one->size + 1, 1);
     fl_status status = read_all(zip, one, file, text, err);
@@ -471,7 +487,8 @@ fl_status fl_zip_check(fl_zip_in *zip, fl_err *err)
         }
         zip_file_t *file = zip_fopen_index(zip->archive, one->index, 0);
         if (file == NULL) {
-            return fail_entry(FL_EFORMAT, zip, one->name, "cannot be unpacked", err);
+            return fail_unpacking(zip, one->name, zip_get_error(zip->archive), "cannot be unpacked",
+                                  err);
         }
         size_t done = 0;
         zip_int64_t n = 0;
@@ -480,7 +497,7 @@ fl_status fl_zip_check(fl_zip_in *zip, fl_err *err)
             done += n > 0 ? (size_t)n : 0;
         } while (n > 0 && done <= one->size);
         if (n < 0 || done != one->size) {
-            status = fail_entry(FL_EFORMAT, zip, one->name, "is damaged", err);
+            status = fail_unpacking(zip, one->name, zip_file_get_error(file), "is damaged", err);
         }
         (void)zip_fclose(file);
     }

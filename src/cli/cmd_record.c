@@ -72,7 +72,7 @@ static fl_status next_line(reading *r, fl_sv *line, bool *is_end, fl_err *err)
             return FL_OK;
         }
     }
-    if (ferror(r->file)) {
+    if (!feof(r->file)) { /* without memory getline sets no error */
         return fl_fail(err, FL_EIO, "%.150s: %s", r->path, strerror(errno));
     }
     *is_end = true;

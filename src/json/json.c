@@ -17,6 +17,18 @@ struct fl_json_doc {
     json_t *root; /* owned */
 };
 
+static void *take_memory(size_t size)
+{
+    return fl_alloc_resize(NULL, size, 1);
+}
+
+/* jansson without memory gives half an object or calls good text malformed: it asks where all of us
+ * ask, which ends the process instead (base/alloc.h). Before main, so before any thread. */
+__attribute__((constructor)) static void share_memory(void)
+{
+    json_set_alloc_funcs(take_memory, fl_alloc_free);
+}
+
 static const json_t *json_of(const fl_json_value *value)
 {
     return (const json_t *)value;

@@ -2,7 +2,9 @@
 #include "store/store.h"
 
 #include <assert.h>
+#include <stdint.h>
 #include <stdio.h>
+#include <string.h>
 
 #include "base/alloc.h"
 #include "store/db.h"
@@ -12,9 +14,24 @@
 
 #define CHECK_OPERATIONS 20000 /* of SQLite between two words, some milliseconds */
 
+/* What a new room has from the moment it appears. */
+typedef struct beginning {
+    bool may_create;
+    fl_sv name, value; /* a setting; no name: none */
+} beginning;
+
+static fl_status fill_new(fl_store *store, const beginning *first, fl_err *err)
+{
+    fl_status status = fl_migrate(store, fl_migrations(), err);
+    if (status == FL_OK && first->name.len > 0) {
+        status = fl_store_setting_put(store, first->name, first->value, err);
+    }
+    return status;
+}
+
 /* Makes a whole room under another name, then puts it in its place. Another process that was
  * faster is fine: then its room is used. */
-static fl_status create_room(const char *dir, const char *file, fl_err *err)
+static fl_status create_room(const char *dir, const char *file, const beginning *first, fl_err *err)
 {
     fl_str part;
     fl_str_init(&part, FL_FILE_PATH_MAX);
@@ -30,7 +47,7 @@ static fl_status create_room(const char *dir, const char *file, fl_err *err)
     }
     status = fl_db_open(part.ptr, FL_DB_PLAIN, &store, err);
     if (status == FL_OK) {
-        status = fl_migrate(store, fl_migrations(), err);
+        status = fill_new(store, first, err);
     }
     fl_store_close(store);
     if (status == FL_OK) {
@@ -70,7 +87,7 @@ static fl_status refuse_orphan_log(const char *dir, fl_err *err)
 }
 
 /* The path of an existing room; makes the room when it may. */
-static fl_status find_room(const char *dir, bool may_create, fl_str *file, fl_err *err)
+static fl_status find_room(const char *dir, const beginning *first, fl_str *file, fl_err *err)
 {
     fl_status status = fl_file_join(dir, FL_FILE_ROOM, file, err);
     if (status != FL_OK || fl_file_exists(file->ptr)) {
@@ -80,14 +97,14 @@ static fl_status find_room(const char *dir, bool may_create, fl_str *file, fl_er
     if (status != FL_OK) {
         return status;
     }
-    return may_create ? create_room(dir, file->ptr, err) : no_room(dir, err);
+    return first->may_create ? create_room(dir, file->ptr, first, err) : no_room(dir, err);
 }
 
-fl_status fl_store_open(const char *dir, bool may_create, fl_store **out, fl_err *err)
+static fl_status open_room(const char *dir, const beginning *first, fl_store **out, fl_err *err)
 {
     fl_str file;
     fl_store *store = NULL;
-    fl_status status = find_room(dir, may_create, &file, err);
+    fl_status status = find_room(dir, first, &file, err);
     if (status == FL_OK) {
         status = fl_db_open(file.ptr, FL_DB_WRITE, &store, err);
     }
@@ -101,6 +118,16 @@ fl_status fl_store_open(const char *dir, bool may_create, fl_store **out, fl_err
     }
     *out = store;
     return FL_OK;
+}
+
+fl_status fl_store_open(const char *dir, bool may_create, fl_store **out, fl_err *err)
+{
+    return open_room(dir, &(beginning){.may_create = may_create}, out, err);
+}
+
+fl_status fl_store_open_new(const char *dir, fl_sv name, fl_sv value, fl_store **out, fl_err *err)
+{
+    return open_room(dir, &(beginning){true, name, value}, out, err);
 }
 
 /* A reader cannot migrate: the file must have this program's layout already. */
@@ -123,7 +150,7 @@ fl_status fl_store_open_reader(const char *dir, fl_store **out, fl_err *err)
 {
     fl_str file;
     fl_store *store = NULL;
-    fl_status status = find_room(dir, false, &file, err);
+    fl_status status = find_room(dir, &(beginning){.may_create = false}, &file, err);
     if (status == FL_OK) {
         status = fl_db_open(file.ptr, FL_DB_READ, &store, err);
     }
@@ -173,6 +200,17 @@ static fl_status run_one(fl_store *store, const char *sql, fl_err *err)
     return fl_query_run(&query, err);
 }
 
+/* Taken ready before a transaction begins: it may be needed because memory is gone. */
+static const char sql_rollback[] = "ROLLBACK";
+
+static fl_status ready_rollback(fl_store *store, fl_err *err)
+{
+    fl_query query = fl_query_open(store, sql_rollback);
+    int rc = query.rc;
+    fl_query_end(&query);
+    return rc == SQLITE_OK ? FL_OK : fl_db_fail(store, rc, err);
+}
+
 static fl_status refuse_nested(const fl_store *store, fl_err *err)
 {
     return fl_fail(err, FL_EINVAL, "%s: a transaction is open already", store->file);
@@ -187,7 +225,8 @@ fl_status fl_store_begin(fl_store *store, fl_err *err)
     if (fl_db_is_in_transaction(store)) {
         return refuse_nested(store, err);
     }
-    return run_one(store, sql, err);
+    fl_status status = ready_rollback(store, err);
+    return status == FL_OK ? run_one(store, sql, err) : status;
 }
 
 fl_status fl_store_commit(fl_store *store, fl_err *err)
@@ -206,11 +245,11 @@ fl_status fl_store_commit(fl_store *store, fl_err *err)
 
 void fl_store_rollback(fl_store *store)
 {
-    static const char sql[] = "ROLLBACK";
     if (store != NULL && fl_db_is_in_transaction(store)) {
-        /* it can only fail where SQLite has rolled back by itself */
-        if (run_one(store, sql, NULL) != FL_OK) {
-            assert(!fl_db_is_in_transaction(store));
+        /* it fails where SQLite has rolled back by itself, or without memory: then the process ends,
+         * and SQLite rolls back when the file is opened next */
+        if (run_one(store, sql_rollback, NULL) != FL_OK && fl_db_is_in_transaction(store)) {
+            (void)fl_alloc(2, SIZE_MAX);
         }
     }
 }
@@ -223,7 +262,10 @@ fl_status fl_store_begin_read(fl_store *store, fl_err *err)
     if (fl_db_is_in_transaction(store)) {
         return refuse_nested(store, err);
     }
-    fl_status status = run_one(store, begin, err);
+    fl_status status = ready_rollback(store, err);
+    if (status == FL_OK) {
+        status = run_one(store, begin, err);
+    }
     if (status == FL_OK) {
         status = run_one(store, first, err);
     }
@@ -235,28 +277,70 @@ fl_status fl_store_begin_read(fl_store *store, fl_err *err)
 
 /* ---- checking ---- */
 
-/* The first row of a report pragma that is not "ok" becomes the message. */
-static fl_status check_report(fl_store *store, const char *sql, fl_err *err)
+#define REPORT_MAX 81
+
+/* integrity_check tells of a page that could not be read ("… error code=266") like damage; that the
+ * disk or the memory failed is no damage. Returns that code of SQLite, or SQLITE_OK. */
+static int failure_in_report(const char *line)
+{
+    static const char mark[] = "error code=";
+    const char *at = strstr(line, mark);
+    int code = 0;
+    for (at = at == NULL ? "" : at + sizeof mark - 1; *at >= '0' && *at <= '9'; at++) {
+        code = code > 100000 ? code : code * 10 + (*at - '0');
+    }
+    switch (code & 0xff) {
+    case SQLITE_IOERR:
+    case SQLITE_NOMEM:
+    case SQLITE_CANTOPEN:
+    case SQLITE_BUSY:
+        return code;
+    default:
+        return SQLITE_OK;
+    }
+}
+
+/* The last line of a report pragma's first row; empty when there is nothing to report. */
+static fl_status read_report(fl_store *store, const char *sql, char line[REPORT_MAX], fl_err *err)
 {
     sqlite3_stmt *stmt = NULL;
-    fl_status status = FL_OK;
+    line[0] = '\0';
     int rc = sqlite3_prepare_v2(store->db, sql, -1, &stmt, NULL);
     if (rc == SQLITE_OK) {
         rc = sqlite3_step(stmt);
     }
     if (rc == SQLITE_ROW) {
-        const char *line = (const char *)sqlite3_column_text(stmt, 0);
-        fl_sv text = fl_sv_from_cstr(line);
-        if (!fl_sv_eq_cstr(text, "ok")) {
-            status = fl_fail(err, FL_ECORRUPT,
-                             "%s is damaged (%.80s); get it back with: fernlock restore BACKUP",
-                             store->file, line == NULL ? "no report" : line);
+        const char *text = (const char *)sqlite3_column_text(stmt, 0);
+        const char *last = text == NULL ? NULL : strrchr(text, '\n');
+        rc = text == NULL ? SQLITE_NOMEM : failure_in_report(text);
+        if (rc == SQLITE_OK && strcmp(text, "ok") != 0) {
+            (void)snprintf(line, REPORT_MAX, "%s", last == NULL ? text : last + 1);
         }
-    } else if (rc != SQLITE_DONE) {
-        status = fl_db_fail(store, rc, err);
     }
+    fl_status status = rc == SQLITE_OK || rc == SQLITE_DONE ? FL_OK : fl_db_fail(store, rc, err);
     sqlite3_finalize(stmt);
     return status;
+}
+
+/* Damage is there at the second reading too; a disk that failed once, and said only "failed to get
+ * page", is not called damage. */
+static fl_status check_report(fl_store *store, const char *sql, fl_err *err)
+{
+    char line[REPORT_MAX];
+    fl_status status = read_report(store, sql, line, err);
+    if (status != FL_OK || line[0] == '\0') {
+        return status;
+    }
+    status = read_report(store, sql, line, err);
+    if (status == FL_OK && line[0] == '\0') {
+        return fl_fail(err, FL_EIO, "%s: the disk failed while it was read; try again",
+                       store->file);
+    }
+    return status == FL_OK
+               ? fl_fail(err, FL_ECORRUPT,
+                         "%s is damaged (%s); get it back with: fernlock restore BACKUP",
+                         store->file, line)
+               : status;
 }
 
 /* Positions run 1, 2, 3 … without a gap: a missing one was taken out from outside. */

@@ -63,9 +63,32 @@ static void test_names(void **state)
     fl_test_room_done(&room);
 }
 
+/* What a room has from the moment it appears; a room that is there keeps what it has. */
+static void test_from_the_beginning(void **state)
+{
+    (void)state;
+    char dir[FL_TEMP_PATH_MAX];
+    fl_store *store = NULL;
+    fl_arena arena;
+    fl_err err;
+    fl_sv value = {0};
+    fl_arena_init(&arena);
+    fl_temp_folder(dir);
+    for (int i = 0; i < 2; i++) {
+        fl_sv given = i == 0 ? FL_SV("60") : FL_SV("120");
+        check_ok(fl_store_open_new(dir, FL_SV("tz_offset_min"), given, &store, &err), &err);
+        check_ok(fl_store_setting_get(store, FL_SV("tz_offset_min"), &arena, &value, &err), &err);
+        check_sv(value, "60");
+        fl_store_close(store);
+    }
+    fl_arena_done(&arena);
+    fl_remove_folder(dir);
+}
+
 static const struct CMUnitTest tests[] = {
     cmocka_unit_test(test_put_and_get),
     cmocka_unit_test(test_inside_a_transaction),
     cmocka_unit_test(test_names),
+    cmocka_unit_test(test_from_the_beginning),
 };
 FL_TEST_MAIN(tests)
