@@ -1,10 +1,11 @@
-/* The n-th read, write, sync, opening or lock fails, for every n until none fires, in every command of
- * the main job: once, or from then on; as an error of the device, as a full disk, as another process
- * that has the file. SQLite's files and our own calls are counted together (support/trip.h). And no
- * file may grow beyond a size, for every size: a full disk that other libraries feel as well.
+/* The n-th read, write, sync, opening or lock fails, for every n until none fires, in every
+ * command of the main job: once, or from then on; as an error of the device, as a full disk, as
+ * another process that has the file. SQLite's files and our own calls are counted together
+ * (support/trip.h). And no file may grow beyond a size, for every size: a full disk that other
+ * libraries feel as well.
  *
- * FL_FAULT_EVERY sets the stride: 1 tries every n, as docs/reliability.md tells; without it every
- * 53rd is tried, beginning elsewhere in each command, and either once or from then on. */
+ * FL_FAULT_EVERY sets the stride: 1 tries every n, as docs/reliability.md tells; without it
+ * every 53rd is tried, beginning elsewhere in each command, and either once or from then on. */
 #include <stdio.h>
 #include <stdlib.h>
 

@@ -1,10 +1,11 @@
-/* The n-th allocation fails, for every n until none fails, in every command of the main job: once, or
- * from then on. Every allocation of the process counts, those of SQLite, jansson, libzip and the C
- * library too; under sanitizers ours, jansson's and SQLite's. The program ends by itself with one
- * plain line, or does its work all the same; the room is whole either way (support/job.h).
+/* The n-th allocation fails, for every n until none fails, in every command of the main job:
+ * once, or from then on. Every allocation of the process counts, those of SQLite, jansson,
+ * libzip and the C library too; under sanitizers ours, jansson's and SQLite's. The program ends
+ * by itself with one plain line, or does its work all the same; the room is whole either way
+ * (support/job.h).
  *
- * FL_FAULT_EVERY sets the stride: 1 tries every n, as docs/reliability.md tells; without it a few
- * dozen of each command are tried. */
+ * FL_FAULT_EVERY sets the stride: 1 tries every n, as docs/reliability.md tells; without it a
+ * few dozen of each command are tried. */
 #include <stdlib.h>
 
 #include "base/num.h"

@@ -1,6 +1,7 @@
-/* The main job as commands of the program, from making the room to checking it, each run in a child
- * of the test (the same code, without exec) so that something may be let fail in it: support/trip.h.
- * A command begins from a folder that is always the same, and its ids and its clock are fixed. */
+/* The main job as commands of the program, from making the room to checking it, each run in a
+ * child of the test (the same code, without exec) so that something may be let fail in it:
+ * support/trip.h. A command begins from a folder that is always the same, and its ids and its
+ * clock are fixed. */
 #ifndef FL_TESTS_SUPPORT_JOB_H
 #define FL_TESTS_SUPPORT_JOB_H
 
@@ -34,11 +35,11 @@ void fl_job_init(fl_job *job);
 void fl_job_done(fl_job *job);
 const char *fl_job_name(size_t step);
 
-/* Step `step` from its beginning, with a fault; then looks at everything it left: it ended by itself
- * with an exit code and one plain line, or did its work; the room is whole and holds what was there
- * before, and if the work was acknowledged all of it, else all or none; files it wrote are whole or
- * not there; and the same command given again, undisturbed, does its work. What is not so
- * is told, with step and fault, and counted in n_wrong. */
+/* Step `step` from its beginning, with a fault; then looks at everything it left: it ended by
+ * itself with an exit code and one plain line, or did its work; the room is whole and holds
+ * what was there before, and if the work was acknowledged all of it, else all or none; files it
+ * wrote are whole or not there; and the same command given again, undisturbed, does its work.
+ * What is not so is told, with step and fault, and counted in n_wrong. */
 fl_job_end fl_job_try(fl_job *job, size_t step, fl_trip trip);
 /* The same with no file allowed to grow beyond so many bytes, which other libraries feel too. */
 fl_job_end fl_job_try_small(fl_job *job, size_t step, size_t file_bytes_max);

@@ -45,8 +45,8 @@ typedef struct fl_trip {
 #define FL_TRIP_IS_EVERY_MALLOC 1
 #endif
 
-/* Makes the shared counter and the VFS, which becomes the default, and takes over allocators. Before
- * anything of SQLite is used; once in a process. */
+/* Makes the shared counter and the VFS, which becomes the default, and takes over allocators.
+ * Before anything of SQLite is used; once in a process. */
 void fl_trip_install(void);
 /* From now on counts operations of trip.kinds, and lets the n-th fail. */
 void fl_trip_arm(fl_trip trip);

@@ -1,7 +1,7 @@
-/* Our own calls of the system, which the linker leads here (--wrap, cmake/FernlockTests.cmake): each
- * counts for support/trip.h and may fail. Calls from inside other libraries do not pass here, but
- * their allocations do: this program's malloc is everybody's. Under sanitizers, which have their own,
- * it is only ours, and SQLite's by its hook (support/trip.c). */
+/* Our own calls of the system, which the linker leads here (--wrap, cmake/FernlockTests.cmake):
+ * each counts for support/trip.h and may fail. Calls from inside other libraries do not pass
+ * here, but their allocations do: this program's malloc is everybody's. Under sanitizers, which
+ * have their own, it is only ours, and SQLite's by its hook (support/trip.c). */
 #define _GNU_SOURCE
 #include <dirent.h>
 #include <errno.h>
