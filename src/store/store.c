@@ -246,8 +246,8 @@ fl_status fl_store_commit(fl_store *store, fl_err *err)
 void fl_store_rollback(fl_store *store)
 {
     if (store != NULL && fl_db_is_in_transaction(store)) {
-        /* it fails where SQLite has rolled back by itself, or without memory: then the process ends,
-         * and SQLite rolls back when the file is opened next */
+        /* it fails where SQLite has rolled back by itself, or without memory: then the process
+         * ends, and SQLite rolls back when the file is opened next */
         if (run_one(store, sql_rollback, NULL) != FL_OK && fl_db_is_in_transaction(store)) {
             (void)fl_alloc(2, SIZE_MAX);
         }
@@ -279,7 +279,7 @@ fl_status fl_store_begin_read(fl_store *store, fl_err *err)
 
 #define REPORT_MAX 81
 
-/* integrity_check tells of a page that could not be read ("… error code=266") like damage; that the
+/* integrity_check tells of a page that could not be read ("error code=266") like damage; that the
  * disk or the memory failed is no damage. Returns that code of SQLite, or SQLITE_OK. */
 static int failure_in_report(const char *line)
 {

@@ -32,8 +32,8 @@ typedef struct fl_store fl_store;
  * by a newer fernlock), FL_EFORMAT (another program's data base), FL_EBUSY, FL_ECORRUPT (damaged:
  * names the way back), FL_EIO. */
 fl_status fl_store_open(const char *dir, bool may_create, fl_store **out, fl_err *err) FL_MUST_USE;
-/* The same, making the file when it is missing; a room that is made has this setting from the moment
- * it appears. */
+/* The same, making the file when it is missing; a room that is made has this setting from the
+ * moment it appears. */
 fl_status fl_store_open_new(const char *dir, fl_sv name, fl_sv value, fl_store **out,
                             fl_err *err) FL_MUST_USE;
 /* A read-only second connection for another thread; the room must have been opened for writing by

@@ -336,17 +336,30 @@ static void complain(trial *t, const char *what)
     }
 }
 
+/* Each line says who speaks, and there is one; a second when memory is gone for that as well. */
+static bool is_plain(const char *said, bool may_be_two)
+{
+    int n = 0;
+    for (const char *at = said; at != NULL && *at != '\0'; n++) {
+        if (strncmp(at, "fernlock", 8) != 0) {
+            return false;
+        }
+        at = strchr(at, '\n');
+        at = at == NULL ? NULL : at + 1;
+    }
+    return n == 1 || (n == 2 && may_be_two);
+}
+
 /* How the program may end: its work done, or one plain line. */
 static void check_end(trial *t)
 {
     const char *said = t->end.said;
-    const char *line_end = strchr(said, '\n');
+    bool is_memory = t->trip.kinds == FL_TRIP_MEMORY;
     if (t->end.signal != 0 || strstr(said, "Sanitizer") != NULL) {
         complain(t, "it crashed");
     } else if (t->end.code != steps[t->step].code && t->end.code != FL_EXIT_FAILED) {
         complain(t, "another exit code than done or failed");
-    } else if (t->end.code == FL_EXIT_FAILED &&
-               (strncmp(said, "fernlock", 8) != 0 || line_end == NULL || line_end[1] != '\0')) {
+    } else if (t->end.code == FL_EXIT_FAILED && !is_plain(said, is_memory)) {
         complain(t, "it failed without one plain line");
     } else if (strstr(said, "damaged") != NULL) {
         complain(t, "a fault of the machine is called damage of the room");
