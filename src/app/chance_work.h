@@ -1,4 +1,5 @@
-/* Inside of fl_chances, shared by chance*.c, course.c, forecast.c, learn.c and looks.c only. */
+/* Inside of fl_chances, shared by chance*.c, complaint.c, course.c, forecast.c, learn.c and
+ * looks.c only. */
 #ifndef FL_APP_CHANCE_WORK_H
 #define FL_APP_CHANCE_WORK_H
 

@@ -309,6 +309,30 @@ static void fill_pesticides(const fl_room *room, fl_csv_out *csv)
     fl_arena_done(&arena);
 }
 
+static void fill_complaints(const fl_room *room, fl_csv_out *csv)
+{
+    for (size_t i = 0; i < room->n_events; i++) {
+        const fl_event *event = &room->events[i];
+        const fl_ev_complaint_noted *b = &event->body.complaint_noted;
+        if (event->kind != FL_KIND_COMPLAINT_NOTED) {
+            continue;
+        }
+        fl_csv_put_id(csv, event->id);
+        fl_csv_put_moment(csv, event->at_s);
+        put_precision(csv, event->precision);
+        put_lot(room, csv, b->lot);
+        fl_csv_put_text(csv, b->customer);
+        fl_csv_put_text(csv, b->threat);
+        fl_csv_put_text(csv, b->stage);
+        fl_csv_put_number(csv, b->hazard_per_30_days);
+        fl_csv_put_number(csv, b->look_days);
+        fl_csv_put_number(csv, b->temp_c);
+        fl_csv_put_text(csv, b->what);
+        fl_csv_put_text(csv, event->note);
+        fl_csv_end_row(csv);
+    }
+}
+
 static void fill_cleanings(const fl_room *room, fl_csv_out *csv)
 {
     for (size_t i = 0; i < room->n_events; i++) {
@@ -400,6 +424,10 @@ const fl_export_table fl_export_tables[] = {
      fill_steps},
     {"pesticides", "the record of pesticides, with what rules would ask besides",
      FL_PESTICIDES_COLUMNS, fill_pesticides},
+    {"complaints", "what customers noticed on plants that they were given or sold",
+     "event,noticed_at,precision,lot,lot_name,customer,threat,stage,hazard_per_30_days,look_days,"
+     "temp_c,what,note",
+     fill_complaints},
     {"cleanings", "each cleaning of a place",
      "event,at,precision,place,place_name,agent,efficacy,part,note", fill_cleanings},
     {"releases", "each release with the gate's answer as it was then",

@@ -86,6 +86,8 @@ static fl_status check_codes(const fl_event *event, fl_err *err)
         return check_code(event->body.tolerated_set.threat, err);
     case FL_KIND_ANIMAL_NOTED:
         return check_code(event->body.animal_noted.threat, err);
+    case FL_KIND_COMPLAINT_NOTED:
+        return check_code(event->body.complaint_noted.threat, err);
     default:
         return FL_OK;
     }

@@ -44,6 +44,10 @@ static void clear_body(fl_event *event)
     case FL_KIND_ANIMAL_NOTED:
         event->body.animal_noted.sampled_s = INT64_MIN;
         break;
+    case FL_KIND_COMPLAINT_NOTED:
+        event->body.complaint_noted.hazard_per_30_days = untold;
+        event->body.complaint_noted.look_days = event->body.complaint_noted.temp_c = untold;
+        break;
     case FL_KIND_ROOM_SET:
         event->body.room_set.round_weekday = -1;
         break;

@@ -90,6 +90,7 @@ static const id_member id_members[] = {
     REFERS(FL_KIND_LOT_LOST, FL_ENTITY_LOT, lot_lost, lot),
     REFERS(FL_KIND_READINGS_IMPORTED, FL_ENTITY_PLACE, readings_imported, place),
     REFERS(FL_KIND_HISTORY_TOLD, FL_ENTITY_LOT, history_told, lot),
+    REFERS(FL_KIND_COMPLAINT_NOTED, FL_ENTITY_LOT, complaint_noted, lot),
     DEFINES(FL_KIND_BUILD_PLANNED, FL_ENTITY_BUILD, build_planned, build),
     REFERS(FL_KIND_BUILD_PLANNED, FL_ENTITY_PLACE, build_planned, enclosure),
     REFERS(FL_KIND_EVENT_VOIDED, FL_ENTITY_EVENT, event_voided, event),

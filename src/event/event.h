@@ -45,6 +45,7 @@
     X(FL_KIND_READINGS_IMPORTED, "readings_imported", 9, "logger readings were imported")          \
     X(FL_KIND_PHOTO_ATTACHED, "photo_attached", 9, "a photo was attached")                         \
     X(FL_KIND_HISTORY_TOLD, "history_told", 9, "another keeper told a lot's past")                 \
+    X(FL_KIND_COMPLAINT_NOTED, "complaint_noted", 9, "a customer found something on a plant")      \
     X(FL_KIND_BUILD_PLANNED, "build_planned", 9, "a build was planned or changed")                 \
     X(FL_KIND_KNOWLEDGE_SET, "knowledge_set", 9, "a figure was replaced by the keeper's own")      \
     X(FL_KIND_ROOM_SET, "room_set", 9, "the room's settings were changed")                         \
@@ -352,6 +353,19 @@ typedef struct fl_ev_history_told {
     fl_sv card_json; /* the card (schema/history_card.json): canonical JSON text */
 } fl_ev_history_told;
 
+/* Somebody who has plants of a lot found something on them; the event's time is when. It says
+ * nothing of where it began (app/complaint.h), sets no hold and moves no chance. */
+typedef struct fl_ev_complaint_noted {
+    fl_id lot;                 /* the plants that the customer has */
+    fl_sv customer;            /* optional: else the place outside where the lot went says who */
+    fl_sv threat;              /* a code of data/threats.csv */
+    fl_sv stage;               /* optional: that was seen */
+    double hazard_per_30_days; /* optional: founders that come to this customer from elsewhere */
+    double look_days;          /* optional: the plants are glanced at every so many days there */
+    double temp_c;             /* optional: where they stand */
+    fl_sv what;                /* what it looked like, in the customer's words */
+} fl_ev_complaint_noted;
+
 typedef struct fl_ev_build_planned {
     fl_id build;
     fl_id enclosure; /* optional */
@@ -419,6 +433,7 @@ typedef struct fl_event {
         fl_ev_readings_imported readings_imported;
         fl_ev_photo_attached photo_attached;
         fl_ev_history_told history_told;
+        fl_ev_complaint_noted complaint_noted;
         fl_ev_build_planned build_planned;
         fl_ev_knowledge_set knowledge_set;
         fl_ev_room_set room_set;

@@ -48,6 +48,8 @@ static const fl_route routes[] = {
     {"GET", "/api/v1/builds", FL_TIER_DEVICE, FL_LANE_READ, true, fl_api_builds},
     {"GET", "/api/v1/pesticides", FL_TIER_DEVICE, FL_LANE_READ, true, fl_api_pesticides},
     {"GET", "/api/v1/pesticides.csv", FL_TIER_DEVICE, FL_LANE_READ, false, fl_api_pesticides_csv},
+    {"GET", "/api/v1/complaints", FL_TIER_DEVICE, FL_LANE_READ, true, fl_api_complaints},
+    {"GET", "/api/v1/complaints/{id}", FL_TIER_DEVICE, FL_LANE_READ, true, fl_api_complaint},
     {"GET", "/api/v1/found", FL_TIER_DEVICE, FL_LANE_READ, true, fl_api_found},
     {"GET", "/api/v1/found/{id}", FL_TIER_DEVICE, FL_LANE_READ, true, fl_api_found_one},
     {"GET", "/api/v1/trace", FL_TIER_DEVICE, FL_LANE_READ, true, fl_api_trace},

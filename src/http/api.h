@@ -121,6 +121,12 @@ fl_status fl_api_builds(fl_exchange *x, struct fl_app *app, fl_err *err);
 fl_status fl_api_pesticides(fl_exchange *x, struct fl_app *app, fl_err *err);
 fl_status fl_api_pesticides_csv(fl_exchange *x, struct fl_app *app, fl_err *err);
 
+/* ---- api_complaints.c ---- */
+
+/* GET /api/v1/complaints; /api/v1/complaints/{id}: one of them answered. */
+fl_status fl_api_complaints(fl_exchange *x, struct fl_app *app, fl_err *err);
+fl_status fl_api_complaint(fl_exchange *x, struct fl_app *app, fl_err *err);
+
 /* ---- api_found.c ---- */
 
 /* GET /api/v1/found: what was found, and the five lines that come first. */

@@ -300,6 +300,17 @@ static const fl_field history_told[] = {
     {ROW(history_told, card_json, JSON), NEEDED},
 };
 
+static const fl_field complaint_noted[] = {
+    {ROW(complaint_noted, lot, ID), NEEDED},
+    {ROW(complaint_noted, customer, LINE)},
+    {ROW(complaint_noted, threat, LINE), NEEDED},
+    {ROW(complaint_noted, stage, LINE)},
+    {ROW(complaint_noted, hazard_per_30_days, NUMBER), NOT_TOLD},
+    {ROW(complaint_noted, look_days, NUMBER), NOT_TOLD},
+    {ROW(complaint_noted, temp_c, NUMBER), NOT_TOLD},
+    {ROW(complaint_noted, what, TEXT)},
+};
+
 static const fl_field build_planned[] = {
     {ROW(build_planned, build, ID), NEEDED},  {ROW(build_planned, enclosure, ID)},
     {ROW(build_planned, name, LINE), NEEDED}, {ROW(build_planned, need_by, DATE), NEEDED},
@@ -356,6 +367,7 @@ static const fl_shape bodies[FL_KIND_COUNT] = {
     [FL_KIND_READINGS_IMPORTED] = SHAPE(readings_imported, readings_imported),
     [FL_KIND_PHOTO_ATTACHED] = SHAPE(photo_attached, photo_attached),
     [FL_KIND_HISTORY_TOLD] = SHAPE(history_told, history_told),
+    [FL_KIND_COMPLAINT_NOTED] = SHAPE(complaint_noted, complaint_noted),
     [FL_KIND_BUILD_PLANNED] = SHAPE(build_planned, build_planned),
     [FL_KIND_KNOWLEDGE_SET] = SHAPE(knowledge_set, knowledge_set),
     [FL_KIND_ROOM_SET] = SHAPE(room_set, room_set),

@@ -316,6 +316,17 @@ static void say_told(line *l, const fl_event *e)
     fl_str_appendf(&l->text, ", by %.*s", FL_SV_ARG(e->body.history_told.teller));
 }
 
+static void say_complaint(line *l, const fl_event *e)
+{
+    const fl_ev_complaint_noted *b = &e->body.complaint_noted;
+    put_threat(l, b->threat);
+    fl_str_append_cstr(&l->text, " on ");
+    put_lot(l, b->lot);
+    if (b->customer.len > 0) {
+        fl_str_appendf(&l->text, ", told by %.*s", FL_SV_ARG(b->customer));
+    }
+}
+
 static void say_build(line *l, const fl_event *e)
 {
     const fl_ev_build_planned *b = &e->body.build_planned;
@@ -369,6 +380,7 @@ static void (*const sayers[FL_KIND_COUNT])(line *, const fl_event *) = {
     [FL_KIND_READINGS_IMPORTED] = say_readings,
     [FL_KIND_PHOTO_ATTACHED] = say_photo,
     [FL_KIND_HISTORY_TOLD] = say_told,
+    [FL_KIND_COMPLAINT_NOTED] = say_complaint,
     [FL_KIND_BUILD_PLANNED] = say_build,
     [FL_KIND_KNOWLEDGE_SET] = say_knowledge,
     [FL_KIND_ROOM_SET] = say_room,

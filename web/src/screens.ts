@@ -51,6 +51,8 @@ export const screens: readonly ScreenEntry[] = [
   { path: '/climate/:id/file', title: S.pages.climate.name, load: () => import('./screens/climate-file'), isKeepers: true },
 
   // a small nursery's records
+  { path: '/complaints', title: S.pages.complaints.name, load: () => import('./screens/complaints') },
+  { path: '/complaints/:id', title: S.pages.complaints.name, load: () => import('./screens/complaint') },
   { path: '/pesticides', title: S.pages.pesticides.name, load: () => import('./screens/pesticides') },
   { path: '/pesticides/tell', title: S.pages.pesticides.name, load: () => import('./screens/pesticide-tell') },
 
@@ -112,6 +114,7 @@ export const pageLinks: readonly PageLink[] = [
   { to: '/builds', ...S.pages.builds, group: 'plants' },
   { to: '/sources', ...S.pages.sources, group: 'plants' },
   { to: '/moving-in', ...S.pages.moving, group: 'record' },
+  { to: '/complaints', ...S.pages.complaints, group: 'record' },
   { to: '/pesticides', ...S.pages.pesticides, group: 'record' },
   { to: '/found', ...S.pages.found, group: 'record' },
   { to: '/found/animal', ...S.pages.animal, group: 'record' },

@@ -8,16 +8,10 @@
 #include "core/trace/backdate.h"
 #include "data/disease_sources.h"
 
-/* What one founder does at the look, under one multiplier. */
-typedef struct one_founder {
-    double any; /* q: it is seen */
-    double as;  /* q_s: it is seen as it was seen */
-} one_founder;
-
-static one_founder seen_of(const fl_stage_model *model, const fl_filter *state, int w,
-                           const fl_source_seen *seen)
+fl_source_founder fl_source_founder_seen(const fl_stage_model *model, const fl_filter *state, int w,
+                                         const fl_source_seen *seen)
 {
-    one_founder one = {0.0, 0.0};
+    fl_source_founder one = {0.0, 0.0};
     int last = model->n_stages - 1;
     int at = 0;
     for (int i = 0; i < model->n_stages * fl_filter_generations(model); i++) {
@@ -64,7 +58,7 @@ fl_status fl_source_likelihood(const fl_stage_model *model, const fl_filter *sta
         return fl_fail(err, FL_EDOMAIN, "%g founders: give 1e-6 to 1e6", seen->founders);
     }
     for (int w = 0; w < state->n_mix; w++) {
-        one_founder one = seen_of(model, state, w, seen);
+        fl_source_founder one = fl_source_founder_seen(model, state, w, seen);
         double now = first_seen_now(state->found[w], one.any, seen->founders, is_steady);
         sum += one.any > 0.0 ? seen->weight[w] * now * one.as / one.any : 0.0;
         all += seen->weight[w];

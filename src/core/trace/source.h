@@ -24,6 +24,16 @@ typedef struct fl_source_seen {
     double founders;      /* mean of the Poisson number that comes in, given any: 1e-6 to 1e6 */
 } fl_source_seen;
 
+/* What one founder does at the look under multiplier w (0 to n_mix - 1 of the state): the chance
+ * that it is alive, missed until then and seen (q), and seen as it was seen (q_s). The caller has
+ * checked model and state. */
+typedef struct fl_source_founder {
+    double any;
+    double as;
+} fl_source_founder;
+fl_source_founder fl_source_founder_seen(const fl_stage_model *model, const fl_filter *state, int w,
+                                         const fl_source_seen *seen);
+
 /* P(missed by every look before, and seen by this one as it was seen | it came this way), 0 to 1.
  * With D the chance that one founder would have been found before, q that this look sees it and
  * q_s that it sees it as it was seen, and G the generating function of the number of founders

@@ -103,6 +103,7 @@ static void test_mentions_of_definitions(void **state)
     check_mentions(FL_KIND_BUILD_PLANNED, build_planned, "E0! Uu! Gg", .build = ID('u'),
                    .enclosure = ID('g'));
     check_mentions(FL_KIND_BUILD_PLANNED, build_planned, "E0! Uu!", .build = ID('u'));
+    check_mentions(FL_KIND_COMPLAINT_NOTED, complaint_noted, "E0! Ll", .lot = ID('l'));
     check_mentions(FL_KIND_HISTORY_TOLD, history_told, "E0! Ll", .lot = ID('l'));
 }
 

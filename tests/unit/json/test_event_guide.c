@@ -150,7 +150,7 @@ static void test_threats(void **state)
         }
         n_threats++;
     }
-    check_int(n_threats, 5);
+    check_int(n_threats, 6);
 }
 
 #define WITH_GUIDE(test) cmocka_unit_test_setup_teardown(test, read_guide, free_guide)

@@ -13,6 +13,7 @@ export const pages = {
   collection: { name: 'The collection', about: 'By plant: quiet enough for what, mothers, cuttings.' },
   sources: { name: 'Sources', about: 'Where plants came from, and what each place has taught.' },
   moving: { name: 'Moving in', about: 'What has been here for years, as one pasted list.' },
+  complaints: { name: 'A customer noticed something', about: 'A pest on plants that went out: did it come along, who else, what now.' },
   pesticides: { name: 'Pesticides', about: 'The record a grower keeps: what was used when, where, by whom.' },
   found: { name: 'Something was found', about: 'First five lines, then tell it; and all that was found so far.' },
   animal: { name: 'An animal is ill', about: 'Ill, dead or tested: your vet, and the trace both ways.' },

@@ -1,0 +1,27 @@
+// Texts: customers' complaints.
+export const complaints = {
+  title: 'A customer noticed something',
+  lead: 'A pest on plants that you gave away or sold: did it come along, or begin there; who else; what now.',
+  list: 'On record', none: 'Nobody has noticed anything so far.',
+  line: '{what} on {lot}, noticed {when}',
+  tell: 'Tell what was noticed',
+  form: {
+    lot: 'On which plants', lotHint: 'Only what left by the record stands here: give it away first, if it is missing.', choose: 'Choose', lotMissing: 'Choose the plants.',
+    option: '{n} x {name}, {code}, {when}',
+    threat: 'What it is', threatMissing: 'Choose what it is.', stage: 'The stage that was seen', stageEmpty: 'Not told',
+    noticed: 'Noticed on', noticedMissing: 'Give the day.', early: 'They left on {when}: give that day or a later one.',
+    customer: 'Who says so', customerHint: 'Left out: whom they went to.', words: 'In their words',
+    there: 'At the customer’s', thereText: 'Left out, our judgement is taken, with a range.',
+    hazard: 'Comes there from elsewhere, expected in 30 days', hazardHint: '0.02 is once in about four years. 0: it cannot.',
+    looks: 'Somebody glances at them every', days: 'days', temp: 'How warm they stand', celsius: '°C',
+    submit: 'Write it down', told: 'Noticed: {what}',
+  },
+  back: 'All that was noticed',
+  kept: 'It is kept here and sent when the server answers; the answer stands on this page then.',
+  kicker: '{who} · noticed {when}', heading: '{what} on {lot}',
+  answer: 'Did it come along?', basis: 'What this rests on', scaleNote: 'Each mark is ten times the last.',
+  judgement: 'Mostly our judgement. The looks here, the treatments, the warmth and all that was found since are in it; what the customer does is assumed. The complaint alone moves no chance here: what your looks find does.',
+  next: 'What now',
+  others: 'Who else has of the same plants', othersLine: '{n} x {lot}, {when}',
+  undo: 'It was wrong: take it back', undone: 'Taken back: {what}',
+} as const;
