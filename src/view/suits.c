@@ -310,6 +310,10 @@ void fl_view_suits(const fl_view *v, const char *key, const fl_suits *suits)
     fl_put_text(w, "animals", suits->place != NULL ? suits->place->animals : FL_SV(""));
     put_site(v, suits);
     fl_view_suits_kinds(v, "plants", suits);
-    fl_json_put_cstr(w, "note", suits->site.has_animals ? fl_suits_note : "");
+    if (suits->site.has_animals) {
+        fl_json_put_cstr(w, "note", fl_suits_note);
+    } else {
+        fl_json_put_null(w, "note");
+    }
     fl_json_end(w);
 }
