@@ -9,6 +9,7 @@
 #include "app/plans.h"
 #include "app/routine.h"
 #include "app/triage.h"
+#include "app/trims.h"
 
 #define FL_WORD_ENTRY(name, word, text) {word, text},
 const fl_word fl_words_due[FL_DUE_COUNT] = {FL_DUE_LIST(FL_WORD_ENTRY)};
@@ -315,6 +316,35 @@ static fl_status gather_upkeep(list *l, fl_err *err)
     return FL_OK;
 }
 
+/* ---- trims ---- */
+
+/* One line for all that is to be cut back; a place on hold is not touched. */
+static void gather_trims(list *l)
+{
+    fl_due due = {.kind = FL_DUE_TRIM, .at_s = FL_TIME_OPEN};
+    const fl_trim *trims = NULL;
+    const size_t n = fl_trims_list(l->room, l->arena, &trims);
+    for (size_t i = 0; i < n; i++) {
+        if (fl_meaning_is_held(&l->room->meaning, trims[i].place, l->room->now_s)) {
+            continue;
+        }
+        note_next(l, trims[i].due_s);
+        if (trims[i].due_s > l->day_end_s) {
+            continue;
+        }
+        due.n_lots++;
+        due.lot = due.n_lots == 1 ? trims[i].lot->id : due.lot;
+        bool is_named = false;
+        for (size_t k = 0; k < i; k++) {
+            is_named = is_named || fl_id_eq(trims[k].place, trims[i].place);
+        }
+        if (!is_named) {
+            add_place(l, &due, trims[i].place, trims[i].due_s);
+        }
+    }
+    finish_places(l, &due, "Trim what has grown in");
+}
+
 /* ---- claims ---- */
 
 /* One line for all that is on trial while its seller still takes it back: the first to run out. */
@@ -439,6 +469,7 @@ static fl_status gather_all(list *l, fl_err *err)
     gather_bench(l);
     gather_looks(l);
     gather_claims(l);
+    gather_trims(l);
     fl_status status = gather_upkeep(l, err);
     if (status == FL_OK) {
         status = gather_releases(l, err);

@@ -17,6 +17,7 @@
     X(FL_DUE_LOOK, "look", "a look is due")                                                        \
     X(FL_DUE_RELEASE, "release", "quiet enough to go")                                             \
     X(FL_DUE_UPKEEP, "upkeep", "an established place has not been looked over for a while")        \
+    X(FL_DUE_TRIM, "trim", "plants have grown enough to be cut back")                              \
     X(FL_DUE_CONFLICT, "conflict", "two records do not agree")
 #define FL_WORD_ENUM(name, word, text) name,
 typedef enum fl_due_kind { FL_DUE_LIST(FL_WORD_ENUM) FL_DUE_COUNT } fl_due_kind;

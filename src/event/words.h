@@ -60,7 +60,8 @@
     X(FL_STEP_BAKE, "bake", "bake")                                                                \
     X(FL_STEP_BOIL, "boil", "boil")                                                                \
     X(FL_STEP_FREEZE, "freeze", "freeze")                                                          \
-    X(FL_STEP_DRY, "dry", "dry")
+    X(FL_STEP_DRY, "dry", "dry")                                                                   \
+    X(FL_STEP_TRIM, "trim", "trim")
 
 #define FL_AGENT_LIST(X)                                                                           \
     X(FL_AGENT_NONE, "none", "plain water")                                                        \

@@ -1,6 +1,7 @@
 /* Places: in a list, and one whole. */
 #include <stdlib.h>
 
+#include "app/trims.h"
 #include "view/put.h"
 
 /* ---- looks ---- */
@@ -275,6 +276,31 @@ static fl_status put_total(const fl_view *v, fl_id place, fl_err *err)
     return FL_OK;
 }
 
+/* What is cut back there, and when. */
+static void put_trims(const fl_view *v, fl_id place)
+{
+    fl_json_writer *w = v->w;
+    const fl_trim *trims = NULL;
+    const size_t n = fl_trims_list(v->room, v->arena, &trims);
+    const int64_t end_s = fl_civil_day_end(v->room->now_s, v->room->tz_offset_min);
+    fl_json_begin_array(w, "trims");
+    for (size_t i = 0; i < n; i++) {
+        if (!fl_id_eq(trims[i].place, place)) {
+            continue;
+        }
+        const int64_t due_s = trims[i].due_s < v->room->now_s ? v->room->now_s : trims[i].due_s;
+        fl_json_begin_object(w, NULL);
+        fl_put_lot_ref(v, "lot", trims[i].lot);
+        fl_json_put_bool(w, "is_due", trims[i].due_s <= end_s);
+        fl_put_on(v, "due_on", due_s);
+        fl_put_on(v, "last_on", trims[i].last_s);
+        fl_json_put_int(w, "every_days", trims[i].every_days);
+        fl_json_put_bool(w, "is_own_pace", trims[i].is_own);
+        fl_json_end(w);
+    }
+    fl_json_end(w);
+}
+
 fl_status fl_view_place(const fl_view *v, const char *key, const fl_ev_place_set *place,
                         fl_err *err)
 {
@@ -288,6 +314,7 @@ fl_status fl_view_place(const fl_view *v, const char *key, const fl_ev_place_set
     put_findings(v, place->place);
     put_earlier_fills(v, place->place);
     put_conflicts(v, place->place);
+    put_trims(v, place->place);
     fl_status status = put_lots(v, place->place, err);
     if (status == FL_OK) {
         status = put_total(v, place->place, err);

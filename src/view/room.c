@@ -83,7 +83,7 @@ void fl_view_room(const fl_view *v, const char *key)
 /* Nothing is overdue: a look that was missed is a look for today. */
 static int64_t shown_at(const fl_room *room, const fl_due *due)
 {
-    bool waits = due->kind == FL_DUE_LOOK || due->kind == FL_DUE_UPKEEP;
+    bool waits = due->kind == FL_DUE_LOOK || due->kind == FL_DUE_UPKEEP || due->kind == FL_DUE_TRIM;
     return waits && due->at_s < room->now_s ? room->now_s : due->at_s;
 }
 

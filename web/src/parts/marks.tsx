@@ -42,7 +42,8 @@ export function DueMark({ kind }: { kind: Due['kind'] }) {
     case 'claim': return <Clock />;
     case 'release': return <DoorOpen />;
     case 'away': return <Clock />;
-    case 'upkeep': return <Leaf />;
+    case 'upkeep':
+    case 'trim': return <Leaf />;
     case 'conflict': return <Crossed />;
   }
 }

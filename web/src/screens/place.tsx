@@ -9,6 +9,7 @@ import { Photos } from '../parts/photos';
 import { Conflicts, looksOf, Record } from '../parts/record';
 import { Heading, Shown } from '../parts/screen';
 import { Scale, Strip } from '../parts/strip';
+import { Trims } from '../parts/trims';
 import type { ScreenProps } from '../screens';
 import { look as L } from '../strings/look.en';
 import { suits as U } from '../strings/suits.en';
@@ -114,6 +115,7 @@ function Whole({ place }: { place: Place }) {
       <div class="two">
         <div>
           {place.lots.length > 0 && place.kind !== 'outside' && <LookHere place={place} />}
+          <Trims place={place} />
           <Acts place={place} />
           <section aria-labelledby="lots">
             <h2 id="lots">{S.place.lots}</h2>

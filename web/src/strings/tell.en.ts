@@ -136,6 +136,18 @@ export const tell = {
     history: 'All that was recorded of it',
   },
 
+  trims: {
+    title: 'To trim',
+    next: '{lot} next, about {date}.',
+    usual: 'every {n} days or so (common practice)',
+    own: 'every {n} days, as you did',
+    last: ', last on {date}',
+    bag: 'Bag what you cut off: what is on it travels with it. Clean the scissors before the next place.',
+    done: 'Trimmed, waste bagged',
+    note: 'waste bagged',
+    told: '{place} trimmed',
+  },
+
   newPlace: {
     title: 'A new place', told: '{name} added', name: 'Name', kind: 'What it is', uses: 'What lives there or will', animals: 'Which animals', hasAnimals: 'Animals are in it now',
     gasket: 'It closes with a gasket', temp: 'Usual temperature', volume: 'Volume', shelf: 'Shelf', retired: 'It is no longer used', missing: 'Give it a name.',

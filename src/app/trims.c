@@ -1,0 +1,164 @@
+/* Who is to be trimmed when. */
+#include "app/trims.h"
+
+#include <stdlib.h>
+#include <string.h>
+
+#include "app/routine.h"
+
+#define RUNS_DAYS 42
+#define BRANCHES_DAYS 70
+#define WEEK_D 7
+
+int fl_trims_every_days(const fl_know_plant *row)
+{
+    const bool is_told = row != NULL && row->growth_form != NULL && row->growth_form[0] != '\0';
+    const char *word = fl_giving_kind_of(row)->word;
+    if (!is_told || strcmp(word, "divides") == 0) {
+        return 0;
+    }
+    if (strcmp(word, "runs") == 0) {
+        return RUNS_DAYS;
+    }
+    const bool has_stems =
+        strstr(row->growth_form, "upright") != NULL || strstr(row->growth_form, "mound") != NULL;
+    return has_stems ? BRANCHES_DAYS : 0;
+}
+
+static bool lists(const fl_id_list *list, fl_id id)
+{
+    for (size_t i = 0; i < list->count; i++) {
+        if (fl_id_eq(list->ids[i], id)) {
+            return true;
+        }
+    }
+    return false;
+}
+
+static bool is_trimmed_by(const fl_event *event, fl_id lot)
+{
+    const size_t n = event->kind == FL_KIND_STEP_DONE ? event->body.step_done.n_steps : 0;
+    for (size_t k = 0; k < n; k++) {
+        const fl_ev_step *step = &event->body.step_done.steps[k];
+        if (step->step == FL_STEP_TRIM && lists(&step->lots, lot)) {
+            return true;
+        }
+    }
+    return event->kind == FL_KIND_LOT_CUT && fl_id_eq(event->body.lot_cut.mother, lot);
+}
+
+static int compare_int(const void *a, const void *b)
+{
+    const int x = *(const int *)a;
+    const int y = *(const int *)b;
+    return (x > y) - (x < y);
+}
+
+/* The days between the trims of one lot, sorted; *last_s of the last one. */
+static size_t gather(const fl_room *room, fl_id lot, int *days, int64_t *last_s)
+{
+    size_t n = 0;
+    *last_s = INT64_MIN;
+    for (size_t i = 0; i < room->n_events; i++) {
+        const fl_event *event = &room->events[i];
+        if (event->at_s > room->now_s || !is_trimmed_by(event, lot)) {
+            continue;
+        }
+        if (*last_s != INT64_MIN && event->at_s - *last_s >= WEEK_D * (int64_t)FL_DAY_S) {
+            days[n++] = (int)((event->at_s - *last_s) / FL_DAY_S);
+        }
+        *last_s = event->at_s;
+    }
+    qsort(days, n, sizeof days[0], compare_int);
+    return n;
+}
+
+/* Local noon of the first round day at or after the local day of at_s. */
+static int64_t round_at(const fl_room *room, int64_t at_s)
+{
+    const int64_t noon = fl_civil_noon(at_s, room->tz_offset_min);
+    const int weekday = fl_civil_weekday(noon, room->tz_offset_min);
+    return noon + (int64_t)((room->round_weekday - weekday + WEEK_D) % WEEK_D) * FL_DAY_S;
+}
+
+/* Never trimmed here: from when it stands there, and by its id some weeks on. */
+static int64_t first_base(const fl_room *room, const fl_lot *lot, int every_days)
+{
+    const int weeks = every_days / WEEK_D;
+    const fl_stay *stay = fl_meaning_stay_at(&room->meaning, lot->id, room->now_s);
+    const int64_t told_s = fl_routine_stands_since(room, lot->place);
+    int64_t from_s = stay != NULL ? stay->from_s : lot->born_s;
+    if (told_s != FL_TIME_OPEN && told_s > from_s) {
+        from_s = told_s; /* nothing is due from before the place was told of */
+    }
+    return from_s + (int64_t)(lot->id.b[15] % (weeks > 0 ? weeks : 1)) * WEEK_D * FL_DAY_S;
+}
+
+/* The turn that is asked for now, or the next to come. */
+static int64_t next_turn(const fl_room *room, int64_t base_s, int every_days)
+{
+    const int64_t every_s = (int64_t)every_days * FL_DAY_S;
+    const int64_t oldest_s = room->now_s - FL_TRIMS_ASK_DAYS * (int64_t)FL_DAY_S;
+    int64_t at_s = base_s + every_s;
+    if (at_s < oldest_s) {
+        at_s += (oldest_s - at_s + every_s - 1) / every_s * every_s;
+    }
+    return round_at(room, at_s);
+}
+
+static int compare_trims(const void *a, const void *b)
+{
+    const fl_trim *x = a;
+    const fl_trim *y = b;
+    if (x->due_s != y->due_s) {
+        return x->due_s < y->due_s ? -1 : 1;
+    }
+    const int by_place = fl_id_compare(x->place, y->place);
+    return by_place != 0 ? by_place : fl_id_compare(x->lot->id, y->lot->id);
+}
+
+size_t fl_trims_list(const fl_room *room, fl_arena *arena, const fl_trim **out)
+{
+    fl_trim *list = FL_ARENA_ARRAY(arena, fl_trim, room->meaning.n_lots + 1);
+    int *days = FL_ARENA_ARRAY(arena, int, room->n_events + 1);
+    size_t n = 0;
+    for (size_t i = 0; i < room->meaning.n_lots; i++) {
+        const fl_lot *lot = &room->meaning.lots[i];
+        const int every = fl_trims_every_days(fl_room_plant_row(room, lot));
+        if (lot->is_gone || every == 0 || fl_id_is_none(lot->place) ||
+            !fl_routine_is_established(room, lot)) {
+            continue;
+        }
+        fl_trim trim = {.lot = lot, .place = lot->place, .every_days = every};
+        const size_t n_days = gather(room, lot->id, days, &trim.last_s);
+        if (n_days + 1 >= FL_TRIMS_OWN_LEAST) {
+            trim.is_own = true;
+            trim.every_days = days[(n_days - 1) / 2];
+        }
+        const int64_t base_s =
+            trim.last_s != INT64_MIN ? trim.last_s : first_base(room, lot, trim.every_days);
+        trim.due_s = next_turn(room, base_s, trim.every_days);
+        list[n++] = trim;
+    }
+    if (n > 1) {
+        qsort(list, n, sizeof list[0], compare_trims);
+    }
+    *out = list;
+    return n;
+}
+
+size_t fl_trims_due_in(const fl_room *room, fl_id place, fl_arena *arena, fl_id **out)
+{
+    const fl_trim *all = NULL;
+    const size_t n_all = fl_trims_list(room, arena, &all);
+    const int64_t end_s = fl_civil_day_end(room->now_s, room->tz_offset_min);
+    fl_id *ids = FL_ARENA_ARRAY(arena, fl_id, n_all + 1);
+    size_t n = 0;
+    for (size_t i = 0; i < n_all; i++) {
+        if (fl_id_eq(all[i].place, place) && all[i].due_s <= end_s) {
+            ids[n++] = all[i].lot->id;
+        }
+    }
+    *out = ids;
+    return n;
+}
