@@ -53,6 +53,7 @@ static fl_status open_app(fl_status opened, const char *dir, fl_clock clock, fl_
 {
     if (opened == FL_OK) {
         app->clock = clock;
+        app->blob_bytes_max = FL_ROOM_BLOB_BYTES_MAX;
         app->dir = copy_text(dir);
     }
     return opened;
@@ -120,4 +121,23 @@ fl_status fl_app_has_blob(fl_app *app, fl_sv sha256, bool *out, fl_err *err)
     return fl_hash_parse(sha256.ptr, sha256.len, &hash)
                ? fl_store_blob_exists(app->store, hash, out, err)
                : FL_OK;
+}
+
+fl_status fl_app_keep_blob(fl_app *app, fl_hash hash, fl_sv bytes, fl_err *err)
+{
+    bool is_there = false;
+    int64_t count = 0;
+    int64_t held = 0;
+    fl_status status = fl_store_blob_exists(app->store, hash, &is_there, err);
+    if (status == FL_OK) {
+        status = fl_store_blob_size(app->store, &count, &held, err);
+    }
+    if (status == FL_OK && !is_there && held + (int64_t)bytes.len > app->blob_bytes_max) {
+        status = fl_fail(err, FL_ETOOBIG,
+                         "the room's %lld photos and readings have %lld MB: with this one it would "
+                         "be more than %lld MB, which is all it may hold",
+                         (long long)count, (long long)(held >> 20),
+                         (long long)(app->blob_bytes_max >> 20));
+    }
+    return status == FL_OK ? fl_store_blob_put(app->store, hash, bytes, err) : status;
 }

@@ -17,6 +17,7 @@ typedef struct fl_app {
     int tz_offset_min;           /* the room's, fixed when it was made */
     char *dir;                   /* owned: the room's folder */
     const fl_progress *progress; /* of fl_app_watch; NULL */
+    int64_t blob_bytes_max;      /* FL_ROOM_BLOB_BYTES_MAX, unless a test says less */
 } fl_app;
 
 /* Opens the room in `dir`; makes it when may_create (then with tz_offset_min). */
@@ -49,10 +50,13 @@ typedef enum fl_recorded {
     FL_RECORDED_ALREADY /* same id, same bytes: nothing was done */
 } fl_recorded;
 
+#define FL_PHOTOS_OF_ONE_MAX 200 /* of a lot, place, plant or finding */
+
 /* Records one event given as JSON text, in a transaction of its own, and refolds the live tables
  * it touches. Refused (nothing is written): malformed, an unknown kind or threat, a reference to
  * nothing, more than FL_FUTURE_S_MAX ahead of the clock, another event under the same id
- * (FL_ECONFLICT). Everything else is kept, whatever it contradicts. */
+ * (FL_ECONFLICT), one photo more than FL_PHOTOS_OF_ONE_MAX of one thing (FL_ETOOBIG). Everything
+ * else is kept, whatever it contradicts. */
 fl_status fl_app_record(fl_app *app, fl_sv json, fl_recorded *what, fl_err *err) FL_MUST_USE;
 
 /* The same for several texts in one transaction: all or none. results[n] may be NULL; on failure
@@ -64,12 +68,19 @@ fl_status fl_app_record_all(fl_app *app, const fl_sv *jsons, size_t n, fl_record
 fl_status fl_app_record_events(fl_app *app, const fl_event *events, size_t n,
                                fl_err *err) FL_MUST_USE;
 
+#define FL_ROOM_BLOB_BYTES_MAX ((int64_t)8 << 30) /* photos and readings of a room together */
+
+/* Keeps the bytes of a photo or of readings, before the event that names them. FL_ETOOBIG: the room
+ * would hold more than it may; errors of fl_store_blob_put. */
+fl_status fl_app_keep_blob(fl_app *app, fl_hash hash, fl_sv bytes, fl_err *err) FL_MUST_USE;
+
 /* Whether the room holds the bytes of that SHA-256 (hex): false also for what is no hash. */
 fl_status fl_app_has_blob(fl_app *app, fl_sv sha256, bool *out, fl_err *err) FL_MUST_USE;
 
 /* What `verify` found. */
 typedef struct fl_verified {
     int64_t n_events, n_facts, n_lots, n_stays, n_fills, n_holds, n_conflicts;
+    int64_t n_orphans; /* photos and readings whose event never came: they do no harm */
 } fl_verified;
 
 /* Checks the file, decodes every event, rebuilds facts and live tables from the journal beside the

@@ -19,7 +19,7 @@ fl_status fl_photo_keep(fl_app *app, fl_sv bytes, fl_arena *arena, fl_photo_kept
     fl_status status = fl_jpeg_strip(bytes, kept, &jpeg, err);
     fl_hash hash = fl_hash_of(kept, jpeg.bytes);
     if (status == FL_OK) {
-        status = fl_store_blob_put(app->store, hash, (fl_sv){(const char *)kept, jpeg.bytes}, err);
+        status = fl_app_keep_blob(app, hash, (fl_sv){(const char *)kept, jpeg.bytes}, err);
     }
     if (status == FL_OK) {
         fl_sv sha256 = fl_sv_from_cstr(fl_hash_format(hex, hash));

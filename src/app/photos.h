@@ -21,7 +21,8 @@ typedef struct fl_photo_kept {
 } fl_photo_kept;
 
 /* Strips and keeps a photo; the same bytes again are kept once. The caller attaches it by an event.
- * FL_EFORMAT: no whole JPEG. FL_ETOOBIG: more than FL_PHOTO_BYTES_MAX. */
+ * FL_EFORMAT: no whole JPEG. FL_ETOOBIG: more than FL_PHOTO_BYTES_MAX, or more than the room may
+ * hold (fl_app_keep_blob). How many one thing may have is asked when the event is recorded. */
 fl_status fl_photo_keep(fl_app *app, fl_sv bytes, fl_arena *arena, fl_photo_kept *out,
                         fl_err *err) FL_MUST_USE;
 

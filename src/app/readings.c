@@ -345,7 +345,7 @@ fl_status fl_readings_keep(fl_app *app, const fl_readings_look *look, fl_id plac
     fl_status status = fl_readings_pack(&look->readings, &scratch, &bytes, err);
     if (status == FL_OK) {
         fl_hash hash = fl_hash_of(bytes.ptr, bytes.len);
-        status = fl_store_blob_put(app->store, hash, bytes, err);
+        status = fl_app_keep_blob(app, hash, bytes, err);
         if (status == FL_OK) {
             size_t last = look->readings.count - 1;
             *body = (fl_ev_readings_imported){.place = place,

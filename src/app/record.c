@@ -1,5 +1,6 @@
 /* The way in for every event: read, check, append, refold what it touches; all in one transaction.
  * Nothing is refused for contradicting what is known: the ledger shows it as a conflict. */
+#include <stdio.h>
 #include <string.h>
 
 #include "app/app.h"
@@ -173,6 +174,30 @@ static fl_status check_blob(const batch *b, const fl_event *event)
     return status;
 }
 
+/* Photos that were taken back count too: their bytes are kept. */
+static fl_status check_photos(const batch *b, const fl_event *event)
+{
+    char id[FL_ID_TEXT_MAX];
+    char text[FL_ID_TEXT_MAX + 16];
+    int64_t n = 0;
+    if (event->kind != FL_KIND_PHOTO_ATTACHED) {
+        return FL_OK;
+    }
+    /* canonical text is written in one way only */
+    (void)snprintf(text, sizeof text, "\"subject\":\"%s\"",
+                   fl_id_format(id, event->body.photo_attached.subject));
+    fl_status status =
+        fl_store_journal_count(b->app->store, fl_sv_from_cstr(fl_kinds[event->kind].word),
+                               fl_sv_from_cstr(text), &n, b->err);
+    if (status == FL_OK && n >= FL_PHOTOS_OF_ONE_MAX) {
+        status = fl_fail(b->err, FL_ETOOBIG,
+                         "there are %lld photos of this already, and more are not kept: split the "
+                         "lot, or keep them elsewhere",
+                         (long long)n);
+    }
+    return status;
+}
+
 /* Demo data never enters another room: the first event of an empty room may say that it is one. */
 static fl_status check_demo(const batch *b, const fl_event *event)
 {
@@ -317,6 +342,9 @@ static fl_status append(batch *b, const fl_event *event, fl_sv canonical, fl_rec
     }
     if (status == FL_OK) {
         status = check_blob(b, event);
+    }
+    if (status == FL_OK) {
+        status = check_photos(b, event);
     }
     if (status == FL_OK) {
         status = fl_event_facts(event, facts, sizeof facts / sizeof facts[0], &n_facts, b->err);

@@ -1,4 +1,5 @@
 /* Rebuilds everything that is derived, beside what is stored, and compares exactly. */
+#include <stdlib.h>
 #include <string.h>
 
 #include "app/app.h"
@@ -10,6 +11,8 @@ typedef struct check {
     fl_app *app;
     fl_arena arena;
     fl_verified *out;
+    fl_hash *named; /* blobs that events name, sorted once all are known */
+    size_t n_named;
     fl_err *err;
 } check;
 
@@ -43,6 +46,9 @@ static fl_status check_blob_of(check *c, const fl_event *event)
                          "the photo or readings %.*s of event %s are not in the room file: restore "
                          "a backup that has them",
                          FL_SV_ARG(blob), fl_id_format(id, event->id));
+    }
+    if (status == FL_OK && is_there && fl_hash_parse(blob.ptr, blob.len, &c->named[c->n_named])) {
+        c->n_named++;
     }
     return status;
 }
@@ -113,6 +119,23 @@ static fl_status compare(check *c, const fl_meaning *live, const fl_meaning *mad
     return FL_OK;
 }
 
+static int compare_hashes(const void *left, const void *right)
+{
+    return memcmp(left, right, sizeof(fl_hash));
+}
+
+/* Bytes that came, and their event never did: counted, not complained of. */
+static void count_orphans(check *c, const fl_hash *blobs, size_t count)
+{
+    if (c->n_named > 1) {
+        qsort(c->named, c->n_named, sizeof c->named[0], compare_hashes);
+    }
+    for (size_t i = 0; i < count; i++) {
+        c->out->n_orphans += c->n_named == 0 || bsearch(&blobs[i], c->named, c->n_named,
+                                                        sizeof c->named[0], compare_hashes) == NULL;
+    }
+}
+
 /* Reading one checks its hash. */
 static fl_status check_blobs(check *c, const fl_hash *blobs, size_t count)
 {
@@ -142,6 +165,7 @@ static fl_status check_all(check *c)
     size_t n_blobs = 0;
     fl_status status =
         fl_store_journal_read(c->app->store, 0, SIZE_MAX, &c->arena, &rows, &count, c->err);
+    c->named = FL_ARENA_ARRAY(&c->arena, fl_hash, count);
     for (size_t i = 0; i < count && status == FL_OK; i++) {
         status =
             fl_progress_tick(c->app->progress, FL_WORK_EVENTS, (int64_t)i, (int64_t)count, c->err);
@@ -167,6 +191,7 @@ static fl_status check_all(check *c)
         status = fl_store_blobs(c->app->store, &c->arena, &blobs, &n_blobs, c->err);
     }
     if (status == FL_OK) {
+        count_orphans(c, blobs, n_blobs);
         status = check_blobs(c, blobs, n_blobs);
     }
     c->out->n_lots = (int64_t)made.n_lots;

@@ -2,6 +2,7 @@
 #include "app/card_file.h"
 #include "app/card_take.h"
 #include "app/files.h"
+#include "app/newcomer.h"
 #include "cli/compose.h"
 
 /* ---- giving ---- */
@@ -90,6 +91,7 @@ static fl_status read_card(fl_call *call, fl_err *err)
         return status;
     }
     fl_sv code = fl_code_of(s, lot);
+    fl_sv batch = fl_newcomer_device(taking.key, &s->arena);
     if (s->cli->is_json) {
         char id[FL_ID_TEXT_MAX];
         fl_json_writer *w = fl_json_writer_new();
@@ -98,6 +100,7 @@ static fl_status read_card(fl_call *call, fl_err *err)
         fl_json_put_text(w, "code", code);
         fl_json_put_text(w, "teller", card.from);
         fl_json_put_int(w, "lines", (int64_t)card.n_past);
+        fl_json_put_text(w, "batch", batch);
         fl_json_end(w);
         fl_print_json(w);
         fl_json_writer_free(w);
@@ -106,6 +109,7 @@ static fl_status read_card(fl_call *call, fl_err *err)
     (void)printf("%.*s (%.*s) has the past that %.*s told: %zu lines. It counts for nothing in "
                  "the chances:\nwhat was not looked at here is not known here.\n",
                  FL_SV_ARG(card.plant), FL_SV_ARG(code), FL_SV_ARG(card.from), card.n_past);
+    (void)printf("To take it back: fernlock arrive undo %.*s\n", FL_SV_ARG(batch));
     return FL_OK;
 }
 

@@ -20,6 +20,11 @@ static fl_status verify(fl_call *call, fl_err *err)
                  (long long)found.n_events, (long long)found.n_facts, (long long)found.n_lots,
                  (long long)found.n_stays, (long long)found.n_fills, (long long)found.n_holds,
                  (long long)found.n_conflicts);
+    if (found.n_orphans > 0) {
+        (void)printf("%lld photos or readings are there that no event names: they came, and their "
+                     "event did not.\n",
+                     (long long)found.n_orphans);
+    }
     return FL_OK;
 }
 

@@ -5,6 +5,7 @@
 #include "app/card_take.h"
 #include "app/export.h"
 #include "app/files.h"
+#include "app/newcomer.h"
 #include "base/shown.h"
 #include "http/api.h"
 
@@ -144,6 +145,7 @@ static fl_status take_card(fl_exchange *x, fl_app *app, const fl_json_value *roo
         fl_json_put_text(w, "name", card.plant);
         fl_json_put_text(w, "teller", card.from);
         fl_json_put_int(w, "lines", (int64_t)card.n_past);
+        fl_json_put_text(w, "batch", fl_newcomer_device(taking.key, &x->arena));
         fl_json_end(w);
         x->reply = fl_reply_json(201, w, &x->arena);
     }

@@ -102,3 +102,18 @@ fl_status fl_store_blobs(fl_store *store, fl_arena *arena, fl_hash **hashes, siz
     }
     return status;
 }
+
+fl_status fl_store_blob_size(fl_store *store, int64_t *count, int64_t *bytes, fl_err *err)
+{
+    /* length() reads the head of a row, not its content */
+    static const char sql[] = "SELECT count(*), coalesce(sum(length(content)), 0) FROM blob";
+    fl_query query = fl_query_open(store, sql);
+    bool is_row = false;
+    fl_status status = fl_query_step(&query, &is_row, err);
+    if (status == FL_OK && is_row) {
+        *count = fl_query_int(&query, 0);
+        *bytes = fl_query_int(&query, 1);
+    }
+    fl_query_end(&query);
+    return status;
+}

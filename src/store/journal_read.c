@@ -95,6 +95,23 @@ fl_status fl_store_journal_last(fl_store *store, int64_t *position, fl_err *err)
     return status;
 }
 
+fl_status fl_store_journal_count(fl_store *store, fl_sv kind, fl_sv text, int64_t *count,
+                                 fl_err *err)
+{
+    static const char sql[] = "SELECT count(*) FROM journal WHERE kind = ? "
+                              "AND instr(canonical, ?) > 0";
+    fl_query query = fl_query_open(store, sql);
+    bool is_row = false;
+    fl_query_bind_text(&query, kind);
+    fl_query_bind_text(&query, text);
+    fl_status status = fl_query_step(&query, &is_row, err);
+    if (status == FL_OK && is_row) {
+        *count = fl_query_int(&query, 0);
+    }
+    fl_query_end(&query);
+    return status;
+}
+
 fl_status fl_store_entity_exists(fl_store *store, fl_entity entity, fl_id id, bool *exists,
                                  fl_err *err)
 {

@@ -94,6 +94,11 @@ fl_status fl_store_journal_read(fl_store *store, int64_t after, size_t limit, fl
                                 fl_journal_row **rows, size_t *count, fl_err *err) FL_MUST_USE;
 fl_status fl_store_journal_last(fl_store *store, int64_t *position, fl_err *err) FL_MUST_USE;
 
+/* How many events of a kind hold this text in their bytes, voided or not: a walk over all of the
+ * kind, for what no fact tells. */
+fl_status fl_store_journal_count(fl_store *store, fl_sv kind, fl_sv text, int64_t *count,
+                                 fl_err *err) FL_MUST_USE;
+
 /* The facts of one event as they stand in the file: definitions first, then by word and id. Empty
  * for an unknown event. */
 fl_status fl_store_facts_of(fl_store *store, fl_id event, fl_arena *arena, fl_fact **facts,
@@ -180,6 +185,10 @@ fl_status fl_store_blob_exists(fl_store *store, fl_hash hash, bool *exists,
 /* The hashes of all blobs, in the order they were put. */
 fl_status fl_store_blobs(fl_store *store, fl_arena *arena, fl_hash **hashes, size_t *count,
                          fl_err *err) FL_MUST_USE;
+
+/* How many there are, and the bytes of all of them. */
+fl_status fl_store_blob_size(fl_store *store, int64_t *count, int64_t *bytes,
+                             fl_err *err) FL_MUST_USE;
 
 /* ---- checking and copies ---- */
 

@@ -175,6 +175,7 @@ void fl_view_verified(fl_json_writer *w, const char *key, const fl_verified *ver
     fl_json_put_int(w, "fills", verified->n_fills);
     fl_json_put_int(w, "holds", verified->n_holds);
     fl_json_put_int(w, "conflicts", verified->n_conflicts);
+    fl_json_put_int(w, "orphans", verified->n_orphans);
     fl_json_end(w);
 }
 

@@ -133,3 +133,24 @@ test('told with a find, it is the find’s', async () => {
   assert.equal(found.place.name, 'Bin 3');
   await context.close();
 });
+
+test('a photo taken while an arrival is told stays with its lot', async () => {
+  const { context, errors } = await newContext(browser, VIEWS.phone, server.base, cookie);
+  const page = await context.newPage();
+  await open(page, '/arrive');
+  await page.getByRole('combobox', { name: 'Plant 1', exact: true }).fill('Photographed fern');
+  await page.getByText('Different for this one').click();
+  await page.getByLabel('Choose a picture').setInputFiles({ name: 'fern.jpg', mimeType: 'image/jpeg', buffer: await picture(page) });
+  await page.locator('.photo-new img').waitFor();
+  await page.getByRole('textbox', { name: 'From' }).or(page.getByRole('combobox', { name: 'From' })).first().fill('Saturday market');
+  await page.getByRole('button', { name: 'Show me tonight' }).click();
+  await page.waitForURL(/\/tonight\//);
+  await page.locator('main').getByText('Photographed fern').first().waitFor(); // it was sent
+  const { lots } = await json('/api/v1/lots?plain=true');
+  const lot = lots.find((one) => one.name === 'Photographed fern');
+  await open(page, `/lots/${lot.code}`);
+  await page.locator('.photos img').waitFor();
+  assert.equal(fitting('Photos', await json(`/api/v1/photos?of=${lot.id}`)).photos.length, 1);
+  await context.close();
+  assert.deepEqual(errors, []);
+});

@@ -54,6 +54,14 @@ test('a history card of another room is taken in where it is read', async () => 
   await page.getByLabel('Where it stands now').selectOption({ label: 'Bench by the sink' });
   await page.getByRole('button', { name: 'Take it in' }).click();
   await page.getByText('of its past', { exact: false }).waitFor();
+  const href = await page.getByRole('link', { name: 'Open it' }).getAttribute('href');
+  const code = href.split('/').pop();
+  // undone where it was recorded: its events are voided as one, and the lot is gone
+  await page.getByRole('button', { name: 'Undo' }).click();
+  await page.getByText('is taken back, with all that came with it', { exact: false }).waitFor();
+  assert.equal((await at.ask(`/api/v1/lots/${code}`)).status, 404);
+  await page.getByRole('button', { name: 'Take it in' }).click(); // and taken in again
+  await page.getByText('of its past', { exact: false }).waitFor();
   await page.getByRole('link', { name: 'Open it' }).click();
   await page.getByRole('heading', { name: 'Told by another' }).waitFor();
   other.remove();

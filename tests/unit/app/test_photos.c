@@ -135,6 +135,46 @@ static void test_what_is_refused(void **state)
     end(&s);
 }
 
+/* One thing has at most FL_PHOTOS_OF_ONE_MAX photos, a room so many bytes of them; what no event
+ * names is counted. */
+static void test_limits(void **state)
+{
+    stage s;
+    fl_verified found;
+    int64_t count = 0;
+    int64_t bytes = 0;
+    fl_photo_kept kept;
+    (void)state;
+    begin(&s);
+    fl_sv blob = keep(&s).sha256;
+    check_ok(fl_app_verify(&s.k.app, &found, &s.err), &s.err);
+    check_int(found.n_orphans, 1);
+    for (int i = 0; i < FL_PHOTOS_OF_ONE_MAX; i++) {
+        check_ok(attach(&s, s.lot, blob, ""), &s.err);
+    }
+    check_int(attach(&s, s.lot, blob, ""), FL_ETOOBIG);
+    check_contains(s.err.message, "200 photos of this already");
+    fl_err_clear(&s.err);
+    check_ok(attach(&s, s.bench, blob, ""), &s.err); /* another thing has its own */
+    check_ok(fl_app_verify(&s.k.app, &found, &s.err), &s.err);
+    check_int(found.n_orphans, 0);
+    check_ok(fl_store_blob_size(s.k.app.store, &count, &bytes, &s.err), &s.err);
+    check_int(count, 1);
+    check_int(bytes, PICTURE.len - 14);
+    s.k.app.blob_bytes_max = bytes + 1;
+    (void)keep(&s); /* what is there already is fine */
+    char other[sizeof picture];
+    memcpy(other, picture, sizeof picture);
+    memcpy(other + PICTURE.len - 5, "abc", 3); /* the picture itself */
+    check_int(fl_photo_keep(&s.k.app, (fl_sv){other, PICTURE.len}, &s.arena, &kept, &s.err),
+              FL_ETOOBIG);
+    check_contains(s.err.message, "all it may hold");
+    fl_err_clear(&s.err);
+    s.k.app.blob_bytes_max = 2 * bytes;
+    check_ok(fl_photo_keep(&s.k.app, (fl_sv){other, PICTURE.len}, &s.arena, &kept, &s.err), &s.err);
+    end(&s);
+}
+
 /* A photo or readings whose bytes are gone altogether: verify says so, and which they are. */
 static void test_missing_bytes_are_seen(void **state)
 {
@@ -205,7 +245,7 @@ static void test_to_be_named_later(void **state)
 
 static const struct CMUnitTest tests[] = {
     cmocka_unit_test(test_kept_once_and_stripped), cmocka_unit_test(test_listed_by_what_they_show),
-    cmocka_unit_test(test_what_is_refused),        cmocka_unit_test(test_missing_bytes_are_seen),
-    cmocka_unit_test(test_to_be_named_later),
+    cmocka_unit_test(test_what_is_refused),        cmocka_unit_test(test_limits),
+    cmocka_unit_test(test_missing_bytes_are_seen), cmocka_unit_test(test_to_be_named_later),
 };
 FL_TEST_MAIN(tests)

@@ -5,10 +5,13 @@ import { client, settle, type Use } from '../api';
 import type { components } from '../../build/api';
 import { CheckField, ChoiceField, Form, LongField, NumberField, readNumber, SelectField, TextField, type Problems } from '../parts/form';
 import { useNames, usePlaces } from '../parts/pick';
+import { PhotoButton } from '../parts/photos';
 import { Heading, Shown } from '../parts/screen';
 import { moment, newId, nowMs, type Draft } from '../record/event';
+import { dataUrl } from '../record/photo';
 import { useRecord } from '../record/use';
 import { go } from '../router';
+import { photos as P } from '../strings/photos.en';
 import { tell as T } from '../strings/tell.en';
 import { triage as D } from '../strings/triage.en';
 import { S, t, tn } from '../strings.en';
@@ -67,8 +70,12 @@ function plantOf(name: string, names: Names, made: Map<string, string>, drafts: 
   return plant;
 }
 
-function draftsOf(typed: Typed, names: Names, places: Places, arrival: string): Draft[] {
+/** Photos taken of the rows, by their key: bytes that no storage of the browser holds until they are told. */
+type Pictures = Readonly<Record<string, { bytes: ArrayBuffer; url: string }>>;
+
+function draftsOf(typed: Typed, names: Names, places: Places, arrival: string, pictures: Pictures): Draft[] {
   const drafts: Draft[] = [];
+  const photos: Draft[] = [];
   const made = new Map<string, string>();
   const known = names.sources.find((one) => sameText(one.name, typed.source));
   const source = known?.id ?? newId();
@@ -84,10 +91,13 @@ function draftsOf(typed: Typed, names: Names, places: Places, arrival: string): 
   for (const row of typed.rows.filter((one) => one.name.trim())) {
     const form = row.form || typed.form;
     const isMaterial = MATERIAL.has(form);
+    const lot = newId();
+    const picture = pictures[row.key];
+    if (picture) photos.push({ kind: 'photo_attached', body: { subject: lot }, photo: picture.bytes });
     drafts.push({
       kind: 'lot_arrived',
       body: {
-        lot: newId(), arrival, source, form, place,
+        lot, arrival, source, form, place,
         plant: isMaterial ? undefined : plantOf(row.name, names, made, drafts),
         name: isMaterial ? row.name.trim() : undefined,
         count: readNumber(row.count).value ?? 1,
@@ -101,7 +111,7 @@ function draftsOf(typed: Typed, names: Names, places: Places, arrival: string): 
   }
   // Everything has to be named before it is mentioned, and one moment holds them all.
   const at = moment(nowMs());
-  return [...drafts.filter((one) => one.kind !== 'lot_arrived'), ...drafts.filter((one) => one.kind === 'lot_arrived')].map((one) => ({ ...one, occurredAt: at }));
+  return [...drafts.filter((one) => one.kind !== 'lot_arrived'), ...drafts.filter((one) => one.kind === 'lot_arrived'), ...photos].map((one) => ({ ...one, occurredAt: at }));
 }
 
 function problemsOf(typed: Typed): Problems {
@@ -144,7 +154,29 @@ function Paste({ onRows }: { onRows: (rows: Row[]) => void }) {
   );
 }
 
-function Rows({ typed, set, names, problems }: { typed: Typed; set: (change: Partial<Typed>) => void; names: Names; problems: Problems }) {
+interface RowsProps {
+  typed: Typed;
+  set: (change: Partial<Typed>) => void;
+  names: Names;
+  problems: Problems;
+  pictures: Pictures;
+  onPicture: (key: string, bytes: ArrayBuffer | undefined) => void;
+}
+
+/** A photo of what came: taken here, kept with the lot once the arrival is told. */
+function RowPhoto({ row, picture, onPicture }: { row: Row; picture: { url: string } | undefined; onPicture: RowsProps['onPicture'] }) {
+  if (!picture) {
+    return <p class="acts"><PhotoButton label={P.take} isCamera onPicture={(bytes) => onPicture(row.key, bytes)} /><PhotoButton label={P.choose} onPicture={(bytes) => onPicture(row.key, bytes)} /></p>;
+  }
+  return (
+    <div class="photo-new">
+      <img src={picture.url} alt={t(P.recorded, { what: row.name.trim() })} />
+      <p class="acts"><button type="button" onClick={() => onPicture(row.key, undefined)}>{P.leave}</button></p>
+    </div>
+  );
+}
+
+function Rows({ typed, set, names, problems, pictures, onPicture }: RowsProps) {
   const box = useRef<HTMLDivElement>(null);
   const [isAdded, setAdded] = useState(false);
   const suggestions = [...new Set([...names.plants.map((plant) => plant.name), ...names.known_plants.flatMap((one) => [one.botanical_name, ...(one.common_name ? [one.common_name] : [])])])];
@@ -186,6 +218,7 @@ function Rows({ typed, set, names, problems }: { typed: Typed; set: (change: Par
                 <SelectField label={A.form} value={row.form} empty={A.own} onValue={(form) => change(row.key, { form })} options={names.words.form.map(({ word, text }) => ({ value: word, label: text }))} />
                 <SelectField label={A.use} value={row.use} empty={A.own} onValue={(use) => change(row.key, { use })} options={names.words.use.map(({ word }) => ({ value: word as Use, label: A.uses[word as Use] }))} />
               </div>
+              <RowPhoto row={row} picture={pictures[row.key]} onPicture={onPicture} />
               <NumberField label={D.cost} isOptional value={row.cost ?? ''} onValue={(cost) => change(row.key, { cost })} problem={problems[`cost${row.key}`]} />
               {typed.rows.length > 1 && (
                 <button type="button" onClick={() => set({ rows: typed.rows.filter((one) => one.key !== row.key) })}>{t(A.remove, { name: row.name })}</button>
@@ -206,6 +239,11 @@ function Arrive({ names, places }: { names: Names; places: Places }) {
     () => typedBefore() ?? { rows: [emptyRow()], source: '', kind: 'chain_store', hasAnimals: false, use: 'plants_only', form: 'potted', label: '', isClean: false, place: '' },
   );
   const [problems, setProblems] = useState<Problems>({});
+  const [pictures, setPictures] = useState<Pictures>({});
+  const onPicture = (key: string, bytes: ArrayBuffer | undefined) => {
+    if (!bytes) setPictures(({ [key]: _, ...rest }) => rest);
+    else void dataUrl(bytes).then((url) => setPictures((old) => ({ ...old, [key]: { bytes, url } })));
+  };
   const set = (change: Partial<Typed>) => {
     setTyped((old) => {
       const now = { ...old, ...change };
@@ -219,7 +257,7 @@ function Arrive({ names, places }: { names: Names; places: Places }) {
     setProblems(found);
     if (Object.values(found).some(Boolean)) return found;
     const arrival = newId();
-    const drafts = draftsOf(typed, names, places, arrival);
+    const drafts = draftsOf(typed, names, places, arrival, pictures);
     const n = drafts.filter((one) => one.kind === 'lot_arrived').length;
     await record(t(tn(A.told, n), { source: typed.source.trim() }), drafts);
     sessionStorage.removeItem(KEPT);
@@ -230,7 +268,7 @@ function Arrive({ names, places }: { names: Names; places: Places }) {
   return (
     <Form onSubmit={submit} submit={A.submit}>
       <h2>{A.rows}</h2>
-      <Rows typed={typed} set={set} names={names} problems={problems} />
+      <Rows typed={typed} set={set} names={names} problems={problems} pictures={pictures} onPicture={onPicture} />
       <h2>{A.source}</h2>
       <TextField label={A.source} hint={names.sources.length === 0 ? A.sourceHint : undefined} value={typed.source} onValue={(source) => set({ source })} suggestions={names.sources.map((one) => one.name)} problem={problems['source']} />
       {!known && (

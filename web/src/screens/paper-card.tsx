@@ -41,6 +41,17 @@ export function CardIn() {
       tellAnswers();
     });
   });
+  /** All that the taking recorded is voided as one. */
+  const undo = once(() => {
+    if (!taken) return;
+    void settle(client.POST('/api/v1/lots/sheet/undo', { body: { batch: taken.batch } })).then((answer) => {
+      if ('trouble' in answer) return setTold(answer.trouble.detail || answer.trouble.title);
+      setTold(t(C.undone, { name: taken.name, code: taken.code }));
+      setTaken(undefined);
+      setId(newId()); // taken in again, it is another
+      tellAnswers();
+    });
+  });
   return (
     <section aria-labelledby="card-in">
       <h2 id="card-in">{C.title}</h2>
@@ -54,7 +65,7 @@ export function CardIn() {
       <p class="acts"><button type="button" onClick={take}>{C.take}</button></p>
       <div role="status">
         {told && <p class="problem">{told}</p>}
-        {taken && <p class="note">{t(C.taken, { name: taken.name, code: taken.code, teller: taken.teller, n: taken.lines })} <a href={paths.lot(taken.code)}>{C.open}</a></p>}
+        {taken && <p class="note">{t(C.taken, { name: taken.name, code: taken.code, teller: taken.teller, n: taken.lines })} <a href={paths.lot(taken.code)}>{C.open}</a> <button type="button" onClick={undo}>{C.undo}</button></p>}
       </div>
     </section>
   );

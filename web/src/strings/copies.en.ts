@@ -38,5 +38,7 @@ export const cardIn = {
   notCard: 'This is no history card of fernlock.',
   taken: '{name} ({code}) is here; {teller} told {n} lines of its past.',
   open: 'Open it',
+  undo: 'Undo',
+  undone: '{name} ({code}) is taken back, with all that came with it.',
   missing: 'Choose a file, a source and a place.',
 } as const;

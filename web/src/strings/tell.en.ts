@@ -43,7 +43,7 @@ export const tell = {
     use: 'It is going in with',
     uses: { plants_only: 'Plants only', amphibian: 'Amphibians', reptile: 'Reptiles', invertebrate: 'Invertebrates', stock: 'My stock' },
     form: 'They are',
-    different: 'Different for this one',
+    different: 'Different for this one, or a photo',
     own: 'as the others',
     label: 'A pesticide named on the label',
     isClean: 'The label says grown without pesticide',
