@@ -318,7 +318,8 @@ static fl_status gather_upkeep(list *l, fl_err *err)
 
 /* ---- trims ---- */
 
-/* One line for all that is to be cut back; a place on hold is not touched. */
+/* One line for all that is to be cut back; a place on hold is not touched. A trim can wait: on a
+ * day that is full without it, it is not asked for. */
 static void gather_trims(list *l)
 {
     fl_due due = {.kind = FL_DUE_TRIM, .at_s = FL_TIME_OPEN};
@@ -342,7 +343,9 @@ static void gather_trims(list *l)
             add_place(l, &due, trims[i].place, trims[i].due_s);
         }
     }
-    finish_places(l, &due, "Trim what has grown in");
+    if (l->n < FL_TODAY_LINES) {
+        finish_places(l, &due, "Trim what has grown in");
+    }
 }
 
 /* ---- claims ---- */
@@ -469,13 +472,13 @@ static fl_status gather_all(list *l, fl_err *err)
     gather_bench(l);
     gather_looks(l);
     gather_claims(l);
-    gather_trims(l);
     fl_status status = gather_upkeep(l, err);
     if (status == FL_OK) {
         status = gather_releases(l, err);
     }
     if (status == FL_OK) {
         gather_conflicts(l);
+        gather_trims(l);
     }
     return status;
 }
