@@ -114,8 +114,9 @@ typedef struct fl_bench_item {
 
 typedef struct fl_bench_sheet {
     int finish_s;
-    int bound_s;     /* no evening that keeps the rules can end before this */
-    bool is_optimal; /* the search was finished: nothing shorter exists (bound_s is finish_s) */
+    int bound_s;      /* no evening that keeps the rules can end before this */
+    size_t looked_at; /* pieces of work that the search appended in all: what it cost */
+    bool is_optimal;  /* the search was finished: nothing shorter exists (bound_s is finish_s) */
     size_t n_items;
     fl_bench_item items[FL_BENCH_ITEMS_MAX]; /* by start_s */
 } fl_bench_sheet;
@@ -123,11 +124,13 @@ typedef struct fl_bench_sheet {
 /* Bytes of working memory that fl_bench_schedule needs (about 14 MB), aligned for any type. */
 size_t fl_bench_work_bytes(void);
 
-/* Makes the run sheet. effort: how many pieces of work the search may append in all; 0: 4 000 000,
- * some tenths of a second for 12 lots. The same plan and effort give the same sheet.
+/* Makes the run sheet. effort: how many pieces of work one stage of the search may append; 0:
+ * 4 000 000, some tenths of a second for 12 lots; up to four times that in all where the sheet is
+ * far from its bound. The same plan and effort give the same sheet.
  * Errors: FL_EDOMAIN or FL_ETOOBIG naming lot and step for a plan out of range: no lots, a step
  * without any time, a tub needed but none there, a risk that is no number.
- * Method: narrow sweeps over partial orders, a climb by moves, a wide sweep with bounds; for an
+ * Method: narrow sweeps over partial orders, a climb by moves, a wide sweep with bounds, and the
+ * bound raised by sweeps that come back empty; for an
  * order the earliest times follow from difference constraints. Exact when is_optimal. */
 fl_status fl_bench_schedule(const fl_bench_plan *plan, size_t effort, void *memory,
                             fl_bench_sheet *out, fl_err *err) FL_MUST_USE;

@@ -129,8 +129,7 @@ static rest rest_of(const order *o, const shop *s, int rank, int from_s, bool ha
     return r;
 }
 
-/* Tubs that must still be disinfected so that these purchases find one. */
-static int cleans_of(const order *o, const shop *s, unsigned loads)
+int fl_bench_cleans_left(const order *o, const shop *s, unsigned loads)
 {
     int blanks = 0;
     for (int i = 0; i < s->plan->n_tubs; i++) {
@@ -222,13 +221,16 @@ static int bound_s(const order *o, const shop *s, goal by, int last_rank, bool h
     const fl_bench_chores *c = &s->plan->chores;
     int now_s = fl_bench_order_end_s(o, s);
     total t = total_of(o, s, last_rank, has_gaps);
-    int cleans = cleans_of(o, s, t.loads);
+    int cleans = fl_bench_cleans_left(o, s, t.loads);
     /* A tub may be disinfected in a wait: either none fills one, or all of them fill each. Beyond
      * those that the evening calls for, one more costs at least what it fills. */
     int sure = cleans < s->n_cleans ? cleans : s->n_cleans;
     int more_s =
         later(later(cleans * c->tub_hands_s, t.gap_s[0]), sure * c->tub_hands_s + t.gap_s[1]);
     int end_s = later(t.rank_end_s, now_s + t.hands_s + more_s);
+    if (has_gaps) {
+        end_s = later(end_s, fl_bench_whole_s(o, s, last_rank));
+    }
     if (t.tub_s > 0) {
         int tub_s = t.tub_s + cleans * (c->tub_hands_s + c->tub_contact_s);
         int n_tubs = s->plan->n_tubs;

@@ -21,6 +21,7 @@
 typedef struct gaps {
     const shop *shop;
     int lots[FL_BENCH_LOTS_MAX];
+    int ends[FL_BENCH_LOTS_MAX]; /* the task after the last that counts */
     int n_lots;
     int done[FL_BENCH_LOTS_MAX];
     int last_end_s[FL_BENCH_LOTS_MAX]; /* in work done, without waits */
@@ -52,7 +53,7 @@ int fl_bench_wait_cost_s(const shop *s, const task *t, int wait_s, int n_cleans)
 static bool may_come(const gaps *g, int which, int work_s)
 {
     const shop *s = g->shop;
-    int i = s->first[g->lots[which] + 1] - 1 - g->done[which];
+    int i = g->ends[which] - 1 - g->done[which];
     if (i < s->first[g->lots[which]]) {
         return false;
     }
@@ -95,7 +96,7 @@ static void branch(gaps *g, int k, int n_tasks, int work_s)
         if (!may_come(g, which, work_s)) {
             continue;
         }
-        int i = s->first[g->lots[which] + 1] - 1 - g->done[which];
+        int i = g->ends[which] - 1 - g->done[which];
         const task *t = &s->tasks[i];
         int end_s = g->last_end_s[which];
         int at = g->last_at[which];
@@ -118,18 +119,22 @@ static void branch(gaps *g, int k, int n_tasks, int work_s)
     }
 }
 
-int fl_bench_gaps_s(const shop *s, const int *lots, int n_lots, int n_cleans)
+int fl_bench_gaps_s(const shop *s, const int *lots, int n_lots, const gap_kind *kind)
 {
     int step_s = s->plan->chores.hand_wash_s > 0 ? s->plan->chores.hand_wash_s : 1;
     int sure_s = 0;
     int nodes = 0;
     for (int cap_s = step_s; cap_s <= CAPS * step_s; cap_s += step_s) {
-        gaps g = {
-            .shop = s, .n_lots = n_lots, .best_s = cap_s, .n_cleans = n_cleans, .nodes = nodes};
+        gaps g = {.shop = s,
+                  .n_lots = n_lots,
+                  .best_s = cap_s,
+                  .n_cleans = kind->n_cleans,
+                  .nodes = nodes};
         int n_tasks = 0;
         for (int i = 0; i < n_lots; i++) {
             g.lots[i] = lots[i];
-            n_tasks += s->first[lots[i] + 1] - s->first[lots[i]];
+            g.ends[i] = kind->is_cut ? s->cut[lots[i]] + 1 : s->first[lots[i] + 1];
+            n_tasks += g.ends[i] - s->first[lots[i]];
         }
         branch(&g, 0, n_tasks, 0);
         nodes = g.nodes;

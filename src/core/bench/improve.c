@@ -8,7 +8,7 @@
 
 #define REACH 16 /* how far an entry is moved */
 #define KICKS 3
-#define MARGIN_S 40 /* of wandering, at its beginning */
+#define MARGIN_S 80 /* of wandering, at its beginning: a wash or two */
 
 typedef struct sequence {
     int n;
@@ -62,6 +62,7 @@ static bool append(search *se, order *o, short what)
 {
     const shop *s = se->shop;
     se->looked_at++;
+    se->looked_total++;
     if (!fl_bench_order_may(o, s, what)) {
         if (what < 0) {
             return true;
@@ -82,18 +83,41 @@ static value value_of(const search *se, const order *o)
     return v;
 }
 
+/* Hands-on work and washes of the trial from one entry to the end, as far as they are sure: a
+ * disinfecting may be dropped. rest_s[k]: before entry k is begun. */
+static void find_rest(const climb *c, int from, int *rest_s)
+{
+    const shop *s = c->se->shop;
+    int sum_s = 0;
+    int purchase = -1;
+    for (int k = c->trial.n - 1; k >= from; k--) {
+        short what = c->trial.what[k];
+        if (what >= 0) {
+            const task *t = &s->tasks[what];
+            sum_s += t->hands_s;
+            sum_s += purchase >= 0 && purchase != t->purchase ? s->plan->chores.hand_wash_s : 0;
+            purchase = t->purchase;
+        }
+        rest_s[k] = sum_s;
+    }
+    rest_s[c->trial.n] = 0;
+}
+
 /* Plays c->trial from entry `from` on; true when it can be done and is not worse than `limit`. */
 static bool play(climb *c, int from, const value *limit, value *out)
 {
     search *se = c->se;
     order *o = &se->scratch;
     int closing_s = se->goal == GOAL_EVENING ? fl_bench_closing_s(se->shop) : 0;
+    int rest_s[ENTRIES_MAX + 1];
+    find_rest(c, from, rest_s);
     fl_bench_order_copy(o, &se->prefix[from]);
     for (int k = from; k < c->trial.n; k++) {
         if (!append(se, o, c->trial.what[k])) {
             return false;
         }
-        if (limit != NULL && fl_bench_order_end_s(o, se->shop) + closing_s > limit->finish_s) {
+        int least_s = fl_bench_order_end_s(o, se->shop) + rest_s[k + 1] + closing_s;
+        if (limit != NULL && least_s > limit->finish_s) {
             return false;
         }
     }
@@ -387,7 +411,7 @@ static void wander(climb *c, size_t until)
 
 void fl_bench_improve(search *se, const order *start)
 {
-    climb c = {.se = se, .start = start};
+    climb c = {.se = se, .start = start, .series = se->series};
     begin_at(&c, &se->best);
     if (c.now.n == 0) {
         return;
@@ -405,4 +429,5 @@ void fl_bench_improve(search *se, const order *start)
             kick(&c);
         }
     }
+    se->series = c.series;
 }

@@ -50,8 +50,12 @@ typedef struct shop {
     int dip_left_s[TASKS_MAX];  /* the part of it in steps that may not overrun */
     int long_left_s[TASKS_MAX]; /* hands-on tasks that fit beside no such step */
     /* Waits or washes: [0] when nothing is disinfected in them, [1] when all n_cleans are. */
-    int gap_left_s[2][TASKS_MAX];         /* from this task on, of a purchase of one lot */
-    int gap_s[2][FL_BENCH_LOTS_MAX];      /* of a purchase of several, at its first lot of a rank */
+    int gap_left_s[2][TASKS_MAX];    /* from this task on, of a purchase of one lot */
+    int gap_s[2][FL_BENCH_LOTS_MAX]; /* of a purchase of several, at its first lot of a rank */
+    /* Of any purchase, at its first lot of a rank: [0] over all tasks, [1] up to each lot's cut. */
+    int whole_gap_s[2][2][FL_BENCH_LOTS_MAX];
+    short cut[FL_BENCH_LOTS_MAX];         /* of each lot, the task before its longest wait */
+    int cut_left_s[TASKS_MAX];            /* hands-on time from this task to its lot's cut */
     int n_cleans;                         /* tubs that the evening calls for to be disinfected */
     int least_other_s[FL_BENCH_LOTS_MAX]; /* of a lot: the shortest work of another purchase */
     unsigned gap_lots[FL_BENCH_LOTS_MAX]; /* mask of its lots, to be untouched for gap_s to hold */
@@ -123,11 +127,14 @@ typedef struct search {
     const shop *shop;
     goal goal;
     int last_rank;
-    int width;       /* orders kept of each length, at most WIDTH_MAX */
-    bool is_grouped; /* a purchase once begun is finished before another of its rank */
-    bool is_by_gaps; /* what waits cost counts in what is promising, not only in what is cut */
-    int weight;      /* of unattended time still to be started, against hands-off time */
+    int width;           /* orders kept of each length, at most WIDTH_MAX */
+    bool is_grouped;     /* a purchase once begun is finished before another of its rank */
+    bool is_by_gaps;     /* what waits cost counts in what is promising, not only in what is cut */
+    bool is_all_or_none; /* a sweep that has to leave anything out stops there */
+    int weight;          /* of unattended time still to be started, against hands-off time */
+    uint64_t series;     /* of moves that are tried */
     size_t looked_at;
+    size_t looked_total; /* of the whole call */
     size_t effort;
     int best_s; /* value of `best`; INT_MAX: none yet */
     order best;
@@ -186,15 +193,26 @@ bool fl_bench_order_may(const order *o, const shop *s, short what);
 /* Copies what of an order is in use: orders are large and mostly empty. */
 void fl_bench_order_copy(order *to, const order *from);
 
+/* whole.c: the least end of hands-on work of all ranks up to last_rank, from what was lost so
+ * far and what each purchase's waits cost over its whole; 0 for an evening that has begun. */
+int fl_bench_whole_s(const order *o, const shop *s, int last_rank);
+/* Tubs that must still be disinfected so that these purchases find one. */
+int fl_bench_cleans_left(const order *o, const shop *s, unsigned loads);
 /* outlook.c */
+/* The first entry that can still move. */
+int fl_bench_window(const order *o);
 void fl_bench_outlook(const order *o, const search *se, outlook *out);
 /* True when whatever can follow b can follow a, and no later. */
 bool fl_bench_is_ahead(const order *a, const outlook *ahead, const order *b, const outlook *behind);
 
-/* gaps.c: what the waits of a purchase's lots of one rank cost at least, idle or in washes, with
- * n_cleans tubs of its own disinfected in each; less than that where it would take too long to
- * find out. */
-int fl_bench_gaps_s(const shop *s, const int *lots, int n_lots, int n_cleans);
+typedef struct gap_kind {
+    int n_cleans; /* tubs of the purchase's own that are disinfected in each wait */
+    bool is_cut;  /* only tasks up to each lot's cut; the others count as waiting */
+} gap_kind;
+
+/* gaps.c: what the waits of a purchase's lots of one rank cost at least, idle or in washes; less
+ * than that where it would take too long to find out. */
+int fl_bench_gaps_s(const shop *s, const int *lots, int n_lots, const gap_kind *kind);
 /* What one wait after a task costs at least, with so many tubs of its purchase disinfected in
  * it. */
 int fl_bench_wait_cost_s(const shop *s, const task *t, int wait_s, int n_cleans);
@@ -204,6 +222,11 @@ void fl_bench_improve(search *se, const order *start);
 
 /* search.c: finds se->best from `start`; shop, goal, last_rank, effort and best_s are set. */
 void fl_bench_search(search *se, const order *start);
+
+/* True when no order from `start` is worth less than least_s, by a wide sweep that left nothing
+ * out. Where it finds a shorter one, that is se->best; se->is_complete: and nothing is shorter
+ * still. */
+bool fl_bench_is_refuted(search *se, const order *start, int least_s);
 
 /* sheet.c: the finished order as items. */
 void fl_bench_write(const order *o, const shop *s, fl_bench_sheet *out);

@@ -301,7 +301,9 @@ bool fl_bench_order_append(order *o, const shop *s, short what)
     } else {
         append_clean(o, -1 - what);
     }
-    o->rank = rank_now(o, s);
+    if (what >= 0 && o->done[s->tasks[what].lot] == count_of(s, s->tasks[what].lot)) {
+        o->rank = rank_now(o, s);
+    }
     return settle(o, s);
 }
 

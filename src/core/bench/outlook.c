@@ -10,7 +10,7 @@ static int later(int a, int b)
 }
 
 /* The first entry that can still move: a dip that is in, or one that was pulled along with it. */
-static int window_of(const order *o)
+int fl_bench_window(const order *o)
 {
     int window = o->n;
     for (int i = 0; i < o->n_exact; i++) {
@@ -79,7 +79,7 @@ void fl_bench_outlook(const order *o, const search *se, outlook *out)
     int ready_s[FL_BENCH_LOTS_MAX] = {0};
     int hands_s = 0;
     int tail_s = 0;
-    out->window = window_of(o);
+    out->window = fl_bench_window(o);
     out->hash = mixed((uint64_t)(unsigned)o->n, o->purchase);
     for (int k = 0; k < out->window; k++) {
         hands_s = end_s(o, s, k);

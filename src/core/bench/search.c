@@ -94,6 +94,7 @@ static int list_children(search *se, const order *o, short parent, choice *list)
         }
         fl_bench_order_copy(child, o);
         se->looked_at++;
+        se->looked_total++;
         if (!fl_bench_order_append(child, se->shop, what[i])) {
             continue;
         }
@@ -166,6 +167,9 @@ static bool sweep(search *se, const order *start)
         }
         qsort(se->child, (size_t)n, sizeof se->child[0], compare_choices);
         is_whole = fill_level(se, now, next, n) && is_whole;
+        if (se->is_all_or_none && !is_whole) {
+            return false;
+        }
         level *swap = now;
         now = next;
         next = swap;
@@ -260,4 +264,19 @@ void fl_bench_search(search *se, const order *start)
         }
     }
     se->effort = effort;
+}
+
+bool fl_bench_is_refuted(search *se, const order *start, int least_s)
+{
+    int best_s = se->best_s;
+    se->width = WIDTH_MAX;
+    se->weight = 1;
+    se->best_s = least_s;
+    se->is_all_or_none = true;
+    bool is_whole = sweep(se, start);
+    bool is_found = se->best_s < least_s;
+    se->best_s = is_found ? se->best_s : best_s;
+    se->is_complete = is_found && is_whole;
+    se->is_all_or_none = false;
+    return is_whole && !is_found;
 }

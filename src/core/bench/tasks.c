@@ -377,35 +377,73 @@ static void find_least_others(shop *s)
     }
 }
 
+/* What the waits of one lot that is alone in its purchase cost. */
+static void find_gaps_of_one(shop *s, int lot, const gap_kind *kind, int v)
+{
+    int gap_s = 0;
+    int last = kind->is_cut ? s->cut[lot] : s->first[lot + 1] - 1;
+    for (int i = last - 1; i >= s->first[lot]; i--) {
+        const task *t = &s->tasks[i];
+        gap_s += fl_bench_wait_cost_s(s, t, t->lag_s, kind->n_cleans);
+        if (!kind->is_cut) {
+            s->gap_left_s[v][i] = gap_s;
+        }
+    }
+    s->whole_gap_s[kind->is_cut ? 1 : 0][v][lot] = gap_s;
+}
+
+/* The lots of this lot's purchase and rank, when it is the first of them and none is running; else
+ * none. */
+static int lots_beside(shop *s, int lot, int *lots)
+{
+    int n = 0;
+    bool is_first = true;
+    for (int k = 0; k < s->n_lots; k++) {
+        bool is_same = s->rank_of[k] == s->rank_of[lot] &&
+                       s->tasks[s->first[k]].purchase == s->tasks[s->first[lot]].purchase;
+        is_first = is_first && !(is_same && (k < lot || s->plan->lots[k].is_running));
+        if (is_same) {
+            lots[n++] = k;
+            s->gap_lots[lot] |= 1u << k;
+        }
+    }
+    return is_first || n == 1 ? n : 0;
+}
+
 /* The waits of each purchase, rank by rank. */
 static void find_gaps(shop *s)
 {
     for (int lot = 0; lot < s->n_lots; lot++) {
         int lots[FL_BENCH_LOTS_MAX];
-        int n = 0;
-        bool is_first = true;
-        bool is_running = false;
-        for (int k = 0; k < s->n_lots; k++) {
-            bool is_same = s->rank_of[k] == s->rank_of[lot] &&
-                           s->tasks[s->first[k]].purchase == s->tasks[s->first[lot]].purchase;
-            is_first = is_first && !(is_same && k < lot);
-            is_running = is_running || (is_same && s->plan->lots[k].is_running);
-            if (is_same) {
-                lots[n++] = k;
-                s->gap_lots[lot] |= 1u << k;
+        int n = lots_beside(s, lot, lots);
+        for (int i = 0; i < 4 && n > 0; i++) {
+            gap_kind kind = {i % 2 == 0 ? 0 : s->n_cleans, i >= 2};
+            if (n == 1) {
+                find_gaps_of_one(s, lot, &kind, i % 2);
+                continue;
+            }
+            int gap_s = fl_bench_gaps_s(s, lots, n, &kind);
+            s->whole_gap_s[i / 2][i % 2][lot] = gap_s;
+            if (!kind.is_cut) {
+                s->gap_s[i % 2][lot] = gap_s;
             }
         }
-        if (n > 1 && is_first && !is_running) {
-            s->gap_s[0][lot] = fl_bench_gaps_s(s, lots, n, 0);
-            s->gap_s[1][lot] = fl_bench_gaps_s(s, lots, n, s->n_cleans);
+    }
+}
+
+/* Each lot's task before its longest wait: in that wait, little of its rank is left to do. */
+static void find_cuts(shop *s)
+{
+    for (int lot = 0; lot < s->n_lots; lot++) {
+        int cut = s->first[lot + 1] - 1;
+        for (int i = s->first[lot]; i < s->first[lot + 1] - 1; i++) {
+            cut = s->tasks[i].lag_s > s->tasks[cut].lag_s || cut == s->first[lot + 1] - 1 ? i : cut;
         }
-        for (int v = 0; v < 2 && n == 1; v++) {
-            int gap_s = 0;
-            for (int i = s->first[lot + 1] - 2; i >= s->first[lot]; i--) {
-                const task *t = &s->tasks[i];
-                gap_s += fl_bench_wait_cost_s(s, t, t->lag_s, v == 0 ? 0 : s->n_cleans);
-                s->gap_left_s[v][i] = gap_s;
-            }
+        int left_s = 0;
+        s->cut[lot] = (short)cut;
+        for (int i = cut; i >= s->first[lot]; i--) {
+            left_s += s->tasks[i].hands_s;
+            s->cut_left_s[i] = left_s;
         }
     }
 }
@@ -489,6 +527,7 @@ fl_status fl_bench_tasks(const fl_bench_plan *plan, shop *out, fl_err *err)
     sort_by_rest(s);
     count_cleans(s);
     find_least_others(s);
+    find_cuts(s);
     find_gaps(s);
     int longest_dip = longest_dip_s(s);
     for (int lot = 0; lot < s->n_lots; lot++) {

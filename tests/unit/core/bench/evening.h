@@ -99,6 +99,22 @@ static void evening_random(evening *e, const evening_kind *kind, fl_rng *rng)
     }
 }
 
+/* Any evening of the usual steps, of 1 to 12 lots; in half of them all purchases are equally
+ * suspect, which is where washes and tubs collide most. */
+static inline evening_kind evening_any(evening *e, fl_rng *rng)
+{
+    bool is_equal = evening_between(rng, 0, 1) == 1;
+    int n_lots = evening_between(rng, 1, 12);
+    int n_purchases = evening_between(rng, 1, 4);
+    int n_risks = is_equal ? 1 : evening_between(rng, 0, 4);
+    evening_kind kind = {.n_lots = n_lots,
+                         .n_purchases = n_purchases,
+                         .n_risks = n_risks,
+                         .n_tubs = evening_between(rng, 1, 3)};
+    evening_random(e, &kind, rng);
+    return kind;
+}
+
 /* ---- the rules ---- */
 
 typedef struct evening_hands {
