@@ -15,6 +15,7 @@
 
 #include "app/chance.h"
 #include "app/gate.h"
+#include "app/recall.h"
 #include "base/rng.h"
 
 #define START_S INT64_C(1772452800) /* 2026-03-02T12:00Z, a Monday */
@@ -35,6 +36,8 @@ typedef struct maker {
     fl_id sources[N_SOURCES];
     fl_id bench;
     int n_lots;
+    fl_recall recall;
+    fl_room_past past;
 } maker;
 
 /* Of this process on one core: other work on the machine does not count. */
@@ -240,18 +243,22 @@ static uint64_t mixed(uint64_t fingerprint, double value)
     return (fingerprint ^ bits) * UINT64_C(0x100000001B3);
 }
 
+/* Where the chances come from. */
+typedef enum from { FROM_NOTHING = 0, FROM_MEMO, FROM_RECALL } from;
+
 /* Loads, computes, reads every lot; with `only` the chances and the gate of one lot. */
-static took measure(maker *m, bool with_memo, fl_id only)
+static took measure(maker *m, from from, fl_id only)
 {
     took t = {0};
     fl_err err;
     fl_room room;
     fl_chances *chances = NULL;
     double start = now_ms();
-    must(fl_room_load(&m->app, &room, &err), &err);
+    must(fl_room_load_on(&m->app, from == FROM_RECALL ? &m->past : NULL, &room, &err), &err);
     t.load_ms = now_ms() - start;
     start = now_ms();
-    must(fl_chances_new(&room, with_memo ? &m->app : NULL, &chances, &err), &err);
+    fl_recall *recall = from == FROM_RECALL ? &m->recall : NULL;
+    must(fl_chances_again(&room, from == FROM_MEMO ? &m->app : NULL, recall, &chances, &err), &err);
     t.walk_ms = now_ms() - start;
     start = now_ms();
     fl_lot_chance of_lot[64];
@@ -313,7 +320,13 @@ static fl_id first_lot(const maker *m, fl_id *bin)
     return lot;
 }
 
-/* Records one look in a bin at a time, then asks for one of its lots. */
+static double total_ms(const took *t)
+{
+    return t->load_ms + t->walk_ms + t->read_ms;
+}
+
+/* Records one look in a bin at a time, then asks for one of its lots: all anew, and with what the
+ * answer before left; they must be the same. */
 static void measure_edit(maker *m, const char *what, int64_t at_s)
 {
     fl_err err;
@@ -325,9 +338,14 @@ static void measure_edit(maker *m, const char *what, int64_t at_s)
     double start = now_ms();
     must(fl_app_record_events(&m->app, &m->events[before], 1, &err), &err);
     double record_ms = now_ms() - start;
-    took t = measure(m, true, lot);
+    took again = measure(m, FROM_RECALL, lot);
+    took full = measure(m, FROM_NOTHING, lot);
     (void)printf("%-28s record and refold (with sync) %.1f ms\n", what, record_ms);
-    print("  then one lot and its gate", &t);
+    print("  one lot, all walked anew", &full);
+    print("  one lot, by recall", &again);
+    (void)printf("%-28s %.1f ms, %.1f times as fast, %s\n", "  by recall", total_ms(&again),
+                 total_ms(&full) / total_ms(&again),
+                 again.fingerprint == full.fingerprint ? "the same bits" : "OTHER BITS");
 }
 
 int main(int argc, char **argv)
@@ -348,14 +366,22 @@ int main(int argc, char **argv)
     make_room(&m, argv[1], n_bins);
     (void)printf("room made in %.0f ms: %zu events, %d lots, %d fills, peak %.1f MiB\n",
                  now_ms() - start, m.n_events, m.n_lots, n_bins, peak_mib());
-    took t = measure(&m, false, none);
+    took t = measure(&m, FROM_NOTHING, none);
     print("from scratch, no memo", &t);
-    t = measure(&m, true, none);
+    t = measure(&m, FROM_MEMO, none);
     print("from scratch, filling it", &t);
-    t = measure(&m, true, none);
+    t = measure(&m, FROM_MEMO, none);
     print("with the memo", &t);
+    fl_recall_init(&m.recall);
+    fl_id bin;
+    t = measure(&m, FROM_RECALL, first_lot(&m, &bin));
+    print("one lot, nothing to recall", &t);
     measure_edit(&m, "an event at the tip", m.now_s - 3600);
+    measure_edit(&m, "another at the tip", m.now_s - 1800);
     measure_edit(&m, "a late edit in one bin", START_S + 40 * INT64_C(86400));
+    measure_edit(&m, "another late edit", START_S + 30 * INT64_C(86400));
+    fl_recall_done(&m.recall);
+    fl_room_past_done(&m.past);
     fl_app_close(&m.app);
     fl_arena_done(&m.arena);
     free(m.events);

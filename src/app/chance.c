@@ -8,7 +8,6 @@
 
 #define COPIES_FIRST 32
 #define FINDS_FIRST 4
-#define HAPPENINGS_BETWEEN 64 /* two words about how far it is */
 
 /* ---- what the spreads ask for ---- */
 
@@ -17,25 +16,26 @@ typedef struct asker {
     fl_chances *chances;
     fl_pest *pest;
     const fl_stage_model *model;
+    bool is_fast;
 } asker;
 
 static fl_status env_append(void *context, const fl_prog *parent, const fl_op *op,
                             const fl_prog **out, fl_err *err)
 {
     asker *a = context;
-    return fl_programmes_append(&a->chances->programmes, a->model, parent, op, out, err);
+    return fl_programmes_append(a->chances->programmes, a->model, parent, op, out, err);
 }
 
 static fl_status env_state(void *context, const fl_prog *prog, fl_filter *out, fl_err *err)
 {
     asker *a = context;
-    return fl_programmes_state(&a->chances->programmes, prog, out, err);
+    return fl_programmes_state(a->chances->programmes, prog, out, err);
 }
 
 static fl_status env_sums(void *context, const fl_prog *prog, fl_filter_sums *out, fl_err *err)
 {
     asker *a = context;
-    return fl_programmes_sums(&a->chances->programmes, prog, out, err);
+    return fl_programmes_sums(a->chances->programmes, prog, out, err);
 }
 
 static fl_status env_temps(void *context, fl_id place, int64_t from_h, int64_t to_h,
@@ -79,6 +79,24 @@ static bool env_is_material(void *context, size_t lot)
     return fl_form_is_material(a->chances->room->meaning.lots[lot].form);
 }
 
+static void env_blamed(void *context, size_t root, double cause)
+{
+    asker *a = context;
+    fl_chances_note_blame(a->chances, a->pest, a->is_fast, root, cause);
+}
+
+double fl_chances_know_prior(const fl_chances *c, const fl_threat *threat, fl_source_kind kind,
+                             fl_form form)
+{
+    size_t index = (size_t)(threat - fl_know_threat(0));
+    fl_known_prior *known =
+        &c->known[(index * FL_SOURCE_COUNT + (size_t)kind) * FL_FORM_COUNT + (size_t)form];
+    if (!known->is_known) {
+        *known = (fl_known_prior){true, fl_know_prior_of(threat, kind, form).prob};
+    }
+    return known->prob;
+}
+
 /* The tables' prior of a root: the likeliest of its lots' forms. */
 static double table_prior(const fl_chances *chances, const fl_root *root, const fl_threat *threat)
 {
@@ -90,7 +108,7 @@ static double table_prior(const fl_chances *chances, const fl_root *root, const 
     }
     for (int form = 0; form < FL_FORM_COUNT; form++) {
         if ((root->forms & (1U << form)) != 0) {
-            prior = fmax(prior, fl_know_prior_of(threat, kind, (fl_form)form).prob);
+            prior = fmax(prior, fl_chances_know_prior(chances, threat, kind, (fl_form)form));
         }
     }
     if (root->kind == FL_ROOT_ALREADY_HERE) {
@@ -104,8 +122,9 @@ static double env_prior(void *context, const fl_root *root, const fl_threat *thr
 {
     const asker *a = context;
     size_t index = (size_t)(root - fl_pest_network(a->chances, a->pest)->roots);
-    if (a->pest->prior != NULL && index < fl_pest_network(a->chances, a->pest)->n_roots) {
-        return a->pest->prior[index];
+    if (!a->chances->is_walking && a->pest->prior != NULL &&
+        index < fl_pest_network(a->chances, a->pest)->n_roots) {
+        return fl_chances_prior(a->chances, a->pest, index);
     }
     fl_table_prior *table = &a->pest->table[index];
     if (table->forms != root->forms) {
@@ -134,65 +153,7 @@ size_t fl_chances_carrier(const fl_chances *chances, const fl_pest *pest, const 
     return index == FL_NO_INDEX ? FL_NO_INDEX : fl_pest_network(chances, pest)->lot_carrier[index];
 }
 
-/* ---- the walk ---- */
-
-typedef struct walker {
-    fl_chances *chances;
-    fl_walked *walked;
-    fl_carriage carriage;
-    const fl_progress *progress;
-    int64_t first_h; /* when the record begins */
-    int64_t n_told;  /* happenings so far */
-} walker;
-
-static void note_stand(walker *w, const fl_happening *h)
-{
-    fl_walked *walked = w->walked;
-    if (walked->n_stands == walked->cap_stands) {
-        size_t cap = walked->cap_stands == 0 ? 64 : 2 * walked->cap_stands;
-        fl_stand *stands = FL_ARENA_ARRAY(&w->chances->arena, fl_stand, cap);
-        if (walked->n_stands > 0) {
-            memcpy(stands, walked->stands, walked->n_stands * sizeof stands[0]);
-        }
-        walked->stands = stands;
-        walked->cap_stands = cap;
-    }
-    walked->stands[walked->n_stands++] =
-        (fl_stand){.lot = h->lot, .carrier = h->carrier, .at_h = h->at_h};
-}
-
-/* The record is walked twice, each time from its beginning to now. */
-static fl_status tell_progress(walker *w, int64_t at_h, fl_err *err)
-{
-    const int64_t span_d = (w->chances->now_h - w->first_h) / 24 + 1;
-    int64_t done_d = (at_h - w->first_h) / 24;
-    done_d = done_d < 0 ? 0 : done_d;
-    done_d = done_d > span_d ? span_d : done_d;
-    done_d += w->carriage == FL_CARRIAGE_LOT ? span_d : 0;
-    return w->n_told++ % HAPPENINGS_BETWEEN == 0
-               ? fl_progress_step(w->progress, FL_WORK_CHANCES, done_d, 2 * span_d, err)
-               : FL_OK;
-}
-
-static fl_status on_happening(void *context, const fl_happening *h, fl_err *err)
-{
-    walker *w = context;
-    fl_status status = tell_progress(w, h->at_h, err);
-    if (h->kind == FL_HAP_STAND) {
-        note_stand(w, h);
-    }
-    for (size_t i = 0; i < w->chances->n_pests && status == FL_OK; i++) {
-        fl_pest *pest = &w->chances->pests[i];
-        if (pest->carriage != w->carriage) {
-            continue;
-        }
-        status = fl_spread_take(&pest->slow, h, err);
-        if (status == FL_OK) {
-            status = fl_spread_take(&pest->fast, h, err);
-        }
-    }
-    return status;
-}
+/* ---- the whole ---- */
 
 static void prepare_network(fl_chances *c, fl_carriage carriage)
 {
@@ -212,7 +173,7 @@ static void prepare_spread(fl_chances *c, fl_pest *pest, fl_spread *spread,
     const fl_network *network = fl_pest_network(c, pest);
     fl_spread_env *env = FL_ARENA_NEW(&c->arena, fl_spread_env);
     asker *a = FL_ARENA_NEW(&c->arena, asker);
-    *a = (asker){.chances = c, .pest = pest, .model = model};
+    *a = (asker){.chances = c, .pest = pest, .model = model, .is_fast = spread == &pest->fast};
     *env = c->env;
     env->context = a;
     size_t n_lots = c->room->meaning.n_lots;
@@ -224,7 +185,8 @@ static void prepare_spread(fl_chances *c, fl_pest *pest, fl_spread *spread,
                     .root_found = FL_ARENA_ARRAY(&c->arena, double, network->cap_roots),
                     .carriers = FL_ARENA_ARRAY(&c->arena, fl_spread_carrier, network->cap_carriers),
                     .lots = FL_ARENA_ARRAY(&c->arena, fl_spread_lot, n_lots),
-                    .n_lots = n_lots};
+                    .n_lots = n_lots,
+                    .recent = FL_ARENA_ARRAY(&c->arena, size_t, n_lots)};
     fl_spread_begin(spread);
 }
 
@@ -247,42 +209,59 @@ static void prepare_pests(fl_chances *c)
     }
 }
 
-static fl_status walk(fl_chances *c, const fl_app *app, fl_carriage carriage, fl_err *err)
+/* Figures are looked up by words: those of the run before hold. */
+static void recall_sheets(fl_chances *c)
 {
-    walker w = {.chances = c,
-                .walked = &c->walked[carriage],
-                .carriage = carriage,
-                .progress = app != NULL ? app->progress : NULL};
-    w.first_h = c->room->n_events > 0 ? c->room->events[0].at_s / FL_HOUR_S : c->now_h;
-    fl_network_input input = {.events = c->room->events,
-                              .n_events = c->room->n_events,
-                              .meaning = &c->room->meaning,
-                              .defs = &c->room->defs,
-                              .carriage = carriage,
-                              .now_s = c->room->now_s};
-    size_t bytes = fl_network_scratch_bytes(input.meaning, input.defs);
-    input.scratch = fl_arena_alloc(&c->arena, bytes, 1);
-    return fl_network_walk(&input, on_happening, &w, &w.walked->network, err);
+    const fl_recall *recall = c->recall;
+    for (size_t i = 0; i < c->n_pests && 2 * c->n_pests == recall->n_sheets; i++) {
+        c->pests[i].slow.sheet = recall->sheets[2 * i];
+        c->pests[i].fast.sheet = recall->sheets[2 * i + 1];
+    }
+}
+
+static void keep_sheets(fl_chances *c)
+{
+    fl_recall *recall = c->recall;
+    if (recall->sheets == NULL) {
+        recall->n_sheets = 2 * c->n_pests;
+        recall->sheets = fl_alloc(recall->n_sheets, sizeof recall->sheets[0]);
+    }
+    for (size_t i = 0; i < c->n_pests; i++) {
+        recall->sheets[2 * i] = c->pests[i].slow.sheet;
+        recall->sheets[2 * i + 1] = c->pests[i].fast.sheet;
+    }
 }
 
 static fl_status build(fl_chances *c, fl_app *app, fl_err *err)
 {
-    fl_programmes_init(&c->programmes, app, &c->arena);
+    if (c->recall != NULL) {
+        fl_recall_begin(c->recall, app);
+        c->programmes = &c->recall->programmes;
+    } else {
+        c->programmes = &c->own_programmes;
+        fl_programmes_init(c->programmes, app, &c->arena);
+    }
     prepare_network(c, FL_CARRIAGE_POOL);
     prepare_network(c, FL_CARRIAGE_LOT);
     prepare_pests(c);
-    fl_status status = walk(c, app, FL_CARRIAGE_POOL, err);
-    if (status == FL_OK) {
-        status = walk(c, app, FL_CARRIAGE_LOT, err);
+    if (c->recall != NULL) {
+        recall_sheets(c);
     }
+    c->is_walking = true;
+    fl_status status = fl_chances_walk(c, err);
+    c->is_walking = false;
     return status;
 }
 
-fl_status fl_chances_new(const fl_room *room, fl_app *app, fl_chances **out, fl_err *err)
+fl_status fl_chances_again(const fl_room *room, fl_app *app, fl_recall *recall, fl_chances **out,
+                           fl_err *err)
 {
     fl_chances *c = fl_alloc(1, sizeof *c);
-    *c = (fl_chances){.room = room, .now_h = room->now_s / FL_HOUR_S};
+    *c = (fl_chances){.room = room, .now_h = room->now_s / FL_HOUR_S, .recall = recall};
+    c->app = app;
     fl_arena_init(&c->arena);
+    c->known = FL_ARENA_ARRAY(&c->arena, fl_known_prior,
+                              fl_know_threat_count() * FL_SOURCE_COUNT * FL_FORM_COUNT);
     c->env = (fl_spread_env){.append = env_append,
                              .state = env_state,
                              .sums = env_sums,
@@ -290,7 +269,8 @@ fl_status fl_chances_new(const fl_room *room, fl_app *app, fl_chances **out, fl_
                              .prior = env_prior,
                              .is_material = env_is_material,
                              .more_copies = env_more_copies,
-                             .more_finds = env_more_finds};
+                             .more_finds = env_more_finds,
+                             .blamed = recall != NULL ? env_blamed : NULL};
     fl_status status = build(c, app, err);
     if (status == FL_OK) {
         status = fl_chances_learn(c, err);
@@ -306,9 +286,28 @@ fl_status fl_chances_new(const fl_room *room, fl_app *app, fl_chances **out, fl_
     for (size_t i = 0; i < room->meaning.n_lots; i++) {
         c->n_lots += room->meaning.lots[i].is_gone ? 0 : 1;
     }
-    fl_programmes_remember(&c->programmes);
+    fl_programmes_remember(c->programmes);
     *out = c;
     return FL_OK;
+}
+
+fl_status fl_chances_new(const fl_room *room, fl_app *app, fl_chances **out, fl_err *err)
+{
+    return fl_chances_again(room, app, NULL, out, err);
+}
+
+static void free_copies(fl_chances *c)
+{
+    for (size_t i = 0; i < c->n_pests; i++) {
+        fl_pest *pest = &c->pests[i];
+        fl_alloc_free(pest->slow.copies);
+        fl_alloc_free(pest->fast.copies);
+        fl_alloc_free(pest->slow.finds);
+        fl_alloc_free(pest->fast.finds);
+        for (size_t k = 0; k < pest->n_retired; k++) {
+            fl_alloc_free(pest->retired[k]);
+        }
+    }
 }
 
 void fl_chances_free(fl_chances *c)
@@ -316,22 +315,27 @@ void fl_chances_free(fl_chances *c)
     if (c == NULL) {
         return;
     }
-    fl_programmes_remember(&c->programmes);
-    for (size_t i = 0; i < c->n_pests; i++) {
-        fl_alloc_free(c->pests[i].slow.copies);
-        fl_alloc_free(c->pests[i].fast.copies);
-        fl_alloc_free(c->pests[i].slow.finds);
-        fl_alloc_free(c->pests[i].fast.finds);
+    if (c->programmes != NULL) {
+        fl_programmes_remember(c->programmes);
     }
+    if (c->recall != NULL) {
+        keep_sheets(c);
+        fl_programmes_resume(c->programmes); /* it may outlive the app */
+        fl_recall_end(c->recall);
+    }
+    free_copies(c);
+    fl_alloc_free(c->blames);
+    fl_alloc_free(c->walked[0].told);
+    fl_alloc_free(c->walked[1].told);
     fl_arena_done(&c->arena);
     fl_alloc_free(c);
 }
 
 fl_chances_stats fl_chances_statistics(const fl_chances *c)
 {
-    fl_chances_stats stats = {.n_programmes = c->programmes.count,
-                              .n_states = c->programmes.n_states,
-                              .n_memo_hits = c->programmes.n_memo_hits};
+    fl_chances_stats stats = {.n_programmes = c->programmes->count,
+                              .n_states = c->programmes->n_states,
+                              .n_memo_hits = c->programmes->n_memo_hits};
     for (int k = 0; k < 2; k++) {
         stats.n_carriers += c->walked[k].network.n_carriers;
         stats.n_roots += c->walked[k].network.n_roots;

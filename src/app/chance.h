@@ -12,6 +12,13 @@ typedef struct fl_chances fl_chances;
  * is used). The room must outlive the result. */
 fl_status fl_chances_new(const fl_room *room, fl_app *app, fl_chances **out,
                          fl_err *err) FL_MUST_USE;
+
+/* The same, to the last bit, with what the answers before left in `recall`: only what another
+ * history has changed is computed, and of the rest what is asked for. The recall must outlive the
+ * result, and serves one result at a time. */
+typedef struct fl_recall fl_recall;
+fl_status fl_chances_again(const fl_room *room, fl_app *app, fl_recall *recall, fl_chances **out,
+                           fl_err *err) FL_MUST_USE;
 void fl_chances_free(fl_chances *chances);
 
 /* One threat on one lot. */

@@ -57,11 +57,10 @@ static void likeliest_prior(const fl_pest *pest, size_t carrier, fl_lot_chance *
 /* One lot after the other is asked for: a list of them takes its time. */
 static fl_status tell_progress(fl_chances *c, fl_err *err)
 {
-    const fl_app *app = c->programmes.app;
     c->n_asked++;
-    return app == NULL ? FL_OK
-                       : fl_progress_step(app->progress, FL_WORK_LOTS, c->n_asked,
-                                          c->n_asked <= c->n_lots ? c->n_lots : 0, err);
+    return c->app == NULL ? FL_OK
+                          : fl_progress_step(c->app->progress, FL_WORK_LOTS, c->n_asked,
+                                             c->n_asked <= c->n_lots ? c->n_lots : 0, err);
 }
 
 fl_status fl_chances_of_lot(fl_chances *c, const fl_lot *lot, fl_lot_chance *out, size_t *count,
@@ -69,6 +68,7 @@ fl_status fl_chances_of_lot(fl_chances *c, const fl_lot *lot, fl_lot_chance *out
 {
     size_t n = 0;
     fl_status status = tell_progress(c, err);
+    status = status == FL_OK ? fl_chances_reach(c, lot, err) : status;
     for (size_t i = 0; i < c->n_pests && status == FL_OK; i++) {
         fl_pest *pest = &c->pests[i];
         size_t carrier = fl_chances_carrier(c, pest, lot);
@@ -140,6 +140,10 @@ fl_status fl_chances_reasons(fl_chances *c, const fl_lot *lot, const fl_threat *
                              fl_arena *arena, fl_reason **out, size_t *count, fl_err *err)
 {
     *count = 0;
+    fl_status reached = fl_chances_reach(c, lot, err);
+    if (reached != FL_OK) {
+        return reached;
+    }
     for (size_t p = 0; p < c->n_pests; p++) {
         fl_pest *pest = &c->pests[p];
         fl_spread *s = &pest->slow;
@@ -157,7 +161,7 @@ fl_status fl_chances_reasons(fl_chances *c, const fl_lot *lot, const fl_threat *
             }
             fl_status status = fl_spread_advance(s, copy, c->now_h, err);
             if (status == FL_OK) {
-                status = fl_programmes_sums(&c->programmes, copy->prog, &sums, err);
+                status = fl_programmes_sums(c->programmes, copy->prog, &sums, err);
             }
             if (status == FL_OK) {
                 status = fl_spread_read_sums(s, copy, &sums, &reading, err);
@@ -287,6 +291,9 @@ int64_t fl_chances_last_way_in(fl_chances *c, const fl_lot *lot)
     size_t index = fl_chances_lot_index(c, lot);
     const fl_lot *origin = fl_room_origin_of(c->room, lot);
     int64_t last = (origin->born_s + later_by_s(origin->precision)) / FL_HOUR_S;
+    if (fl_chances_reach(c, lot, NULL) != FL_OK) {
+        return c->now_h * FL_HOUR_S; /* not known: it may have been now */
+    }
     for (size_t p = 0; p < c->n_pests; p++) {
         int64_t of_pest = last_of_pest(c, &c->pests[p], index);
         last = of_pest > last ? of_pest : last;

@@ -160,7 +160,7 @@ static fl_status state_at(const asking *a, const fl_spread *s, const fl_copy *co
         return FL_OK;
     }
     *is_there = true;
-    fl_status status = fl_programmes_state(&a->chances->programmes, prog, out, err);
+    fl_status status = fl_programmes_state(a->chances->programmes, prog, out, err);
     if (status == FL_OK && reached_h < at_h) {
         status = fl_filter_advance_constant(s->model, a->c->question.temp_c,
                                             (int)(at_h - reached_h), out, err);

@@ -44,11 +44,21 @@ static void tell_all_minutes(fl_history *h, fl_arena *arena)
     }
 }
 
+static bool is_in_order(const fl_event *all, size_t n)
+{
+    for (size_t i = 1; i < n; i++) {
+        if (fl_event_compare(&all[i - 1], &all[i]) > 0) {
+            return false;
+        }
+    }
+    return true;
+}
+
 /* Puts all[n] into live and voided, both sorted. */
 static void separate(fl_event *all, size_t n, fl_arena *arena, fl_history *out)
 {
     bool *is_live = FL_ARENA_ARRAY(arena, bool, n);
-    if (n > 0) {
+    if (!is_in_order(all, n)) { /* it is, after one event more */
         qsort(all, n, sizeof all[0], compare_events);
     }
     fl_ledger_mark_live(all, n, is_live, FL_ARENA_ARRAY(arena, size_t, 2 * n));
@@ -64,20 +74,29 @@ static void separate(fl_event *all, size_t n, fl_arena *arena, fl_history *out)
     tell_all_minutes(out, arena);
 }
 
+fl_status fl_history_decode(const fl_journal_row *row, int tz_offset_min, fl_arena *arena,
+                            fl_event *out, fl_err *err)
+{
+    fl_err inner = {0};
+    fl_status status = fl_event_decode(row->bytes, tz_offset_min, arena, out, &inner);
+    return status == FL_OK
+               ? FL_OK
+               : fl_fail(err, FL_ECORRUPT, "event %lld of the journal cannot be read: %s",
+                         (long long)row->position, inner.message);
+}
+
 fl_status fl_history_of_rows(const fl_journal_row *rows, size_t n_rows, int tz_offset_min,
                              fl_arena *arena, fl_history *out, fl_err *err)
 {
     fl_event *all = FL_ARENA_ARRAY(arena, fl_event, n_rows);
-    for (size_t i = 0; i < n_rows; i++) {
-        fl_err inner = {0};
-        fl_status status = fl_event_decode(rows[i].bytes, tz_offset_min, arena, &all[i], &inner);
-        if (status != FL_OK) {
-            return fl_fail(err, FL_ECORRUPT, "event %lld of the journal cannot be read: %s",
-                           (long long)rows[i].position, inner.message);
-        }
+    fl_status status = FL_OK;
+    for (size_t i = 0; i < n_rows && status == FL_OK; i++) {
+        status = fl_history_decode(&rows[i], tz_offset_min, arena, &all[i], err);
     }
-    separate(all, n_rows, arena, out);
-    return FL_OK;
+    if (status == FL_OK) {
+        separate(all, n_rows, arena, out);
+    }
+    return status;
 }
 
 void fl_history_of_events(const fl_event *events, size_t n_events, fl_arena *arena, fl_history *out)

@@ -22,6 +22,10 @@ typedef struct fl_history {
 fl_status fl_history_of_rows(const fl_journal_row *rows, size_t n_rows, int tz_offset_min,
                              fl_arena *arena, fl_history *out, fl_err *err) FL_MUST_USE;
 
+/* One row. FL_ECORRUPT as above. */
+fl_status fl_history_decode(const fl_journal_row *row, int tz_offset_min, fl_arena *arena,
+                            fl_event *out, fl_err *err) FL_MUST_USE;
+
 /* The same from events in memory (copied; any order). */
 void fl_history_of_events(const fl_event *events, size_t n_events, fl_arena *arena,
                           fl_history *out);

@@ -68,7 +68,7 @@ static fl_status set_state(fl_chances *c, ahead *copies, size_t at, fl_err *err)
     }
     copy->is_first = true;
     copy->state = FL_ARENA_NEW(&c->arena, fl_filter);
-    return fl_programmes_state(&c->programmes, copy->copy->prog, copy->state, err);
+    return fl_programmes_state(c->programmes, copy->copy->prog, copy->state, err);
 }
 
 static fl_status open_copies(fl_chances *c, fl_pest *pest, size_t carrier, ahead **out, size_t *n,
@@ -226,7 +226,7 @@ static fl_status add_pest(fl_chances *c, fl_pest *pest, const fl_lot *lot, fl_fo
 fl_status fl_chances_forecast(fl_chances *c, const fl_lot *lot, fl_forecast *out, fl_err *err)
 {
     fl_forecast forecast = {0};
-    fl_status status = FL_OK;
+    fl_status status = fl_chances_reach(c, lot, err);
     round_days(c->room, &forecast);
     for (size_t i = 0; i < c->n_pests && status == FL_OK; i++) {
         if (!c->pests[i].threat->is_out_of_reach) {

@@ -187,7 +187,8 @@ fl_status fl_chances_guard_if(fl_chances *c, const fl_lot *lot, const fl_guard_c
     for (int k = 0; k < q.n; k++) {
         share[k] = carrier == FL_NO_INDEX ? 1.0 : 0.0;
     }
-    return carrier == FL_NO_INDEX ? FL_OK : shares(&q, carrier, share, err);
+    fl_status status = fl_chances_reach(c, lot, err);
+    return status != FL_OK || carrier == FL_NO_INDEX ? status : shares(&q, carrier, share, err);
 }
 
 fl_status fl_chances_guard(fl_chances *c, const fl_lot *lot, const fl_threat *threat,

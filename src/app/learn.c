@@ -23,6 +23,18 @@ typedef struct purchase {
     size_t source; /* in the order in which the sources came up */
 } purchase;
 
+/* What a recalled carrier tells of a root whose lots were on it last. */
+typedef struct heard {
+    size_t root;
+    const double *quiet; /* by pest */
+} heard;
+
+typedef struct blamed {
+    size_t root;
+    size_t pest;
+    double cause;
+} blamed;
+
 typedef struct school {
     const fl_network *network;
     size_t *of_root; /* [n_roots]: its purchase; FL_NO_INDEX: it neither teaches nor learns */
@@ -31,6 +43,10 @@ typedef struct school {
     fl_source_kind *kinds; /* [n_sources] */
     size_t *last_on;       /* [n_carriers]: a lot that was on it last; FL_NO_INDEX */
     size_t *next;          /* [n_lots]: another such lot */
+    heard *heard;          /* with a recall */
+    size_t n_heard;
+    blamed *blames;
+    size_t n_blames;
 } school;
 
 /* Plants bought from a source that is known: these teach and learn. */
@@ -48,7 +64,7 @@ static bool is_of(const fl_lot *lot, const fl_lot *bought)
 static size_t purchase_of(school *s, const fl_lot *lots, size_t lot)
 {
     size_t source = s->n_sources;
-    for (size_t k = 0; k < s->n_purchases; k++) {
+    for (size_t k = s->n_purchases; k-- > 0;) { /* the lots of one come one after the other */
         const fl_lot *bought = &lots[s->purchases[k].lot];
         if (is_of(&lots[lot], bought)) {
             return k;
@@ -96,7 +112,7 @@ static school open_school(fl_chances *c, fl_carriage carriage, fl_arena *arena)
     const fl_walked *walked = &c->walked[carriage];
     size_t n_roots = walked->network.n_roots;
     school s = {.network = &walked->network,
-                .of_root = FL_ARENA_ARRAY(arena, size_t, n_roots),
+                .of_root = FL_ARENA_ARRAY(&c->arena, size_t, n_roots), /* pests go on reading it */
                 .purchases = FL_ARENA_ARRAY(arena, purchase, n_roots),
                 .kinds = FL_ARENA_ARRAY(arena, fl_source_kind, n_roots)};
     for (size_t i = 0; i < n_roots; i++) {
@@ -124,53 +140,120 @@ static bool is_where_they_are(const fl_chances *c, const school *s, size_t index
     return i != FL_NO_INDEX;
 }
 
+/* What is recalled of all carriers, the same for all pests: which of it counts. */
+static void recall_all(const fl_chances *c, fl_carriage carriage, fl_arena *arena, school *s)
+{
+    const fl_walked *walked = &c->walked[carriage];
+    size_t n_heard = 0;
+    size_t n_blames = 0;
+    for (size_t i = 0; i < walked->network.n_carriers; i++) {
+        n_heard += walked->of_carrier[i]->n_roots;
+        n_blames += walked->of_carrier[i]->n_blames;
+    }
+    s->heard = FL_ARENA_ARRAY(arena, heard, n_heard);
+    s->blames = FL_ARENA_ARRAY(arena, blamed, n_blames);
+    for (size_t i = 0; i < walked->network.n_carriers; i++) {
+        const fl_recalled *known = walked->of_carrier[i];
+        for (size_t k = 0; k < known->n_roots; k++) {
+            size_t root = fl_chances_root(c, carriage, &known->roots[k]);
+            size_t index = root != FL_NO_INDEX ? s->of_root[root] : FL_NO_INDEX;
+            if (index != FL_NO_INDEX && is_where_they_are(c, s, index, i)) {
+                s->heard[s->n_heard++] = (heard){root, &known->quiet[k * c->n_pests]};
+            }
+        }
+        for (size_t k = 0; k < known->n_blames; k++) {
+            const fl_recalled_blame *blame = &known->blames[k];
+            bool counts = !blame->is_fast && blame->root.kind != FL_ROOT_FIND;
+            size_t root = counts ? fl_chances_root(c, carriage, &blame->root) : FL_NO_INDEX;
+            if (root != FL_NO_INDEX) {
+                s->blames[s->n_blames++] = (blamed){root, blame->pest, blame->cause};
+            }
+        }
+    }
+}
+
 /* ---- what one pest's purchases say ---- */
 
 /* The lots of one purchase are one teacher: the likeliest cause, the least seen. */
 typedef struct fl_teacher teacher;
 
-/* P(no find so far | the root is real), for each root: the most that is left unseen on any carrier
- * that its lots were on last; 1 without a copy there. A copy that a find replaced had been looked
- * at until then; its find is in prob_cause. */
-static fl_status hear_copies(fl_chances *c, fl_pest *pest, const school *all, double *quiet,
+fl_status fl_chances_quiet(fl_chances *c, const fl_spread *s, const fl_copy *copy, double *out,
+                           fl_err *err)
+{
+    /* One founder is the slowest to be noticed: quiet teaches no more than that. */
+    const fl_founders one = {.family = FL_FOUNDERS_ONE};
+    fl_filter_sums sums;
+    fl_status status = fl_programmes_sums(c->programmes, copy->prog, &sums, err);
+    return status == FL_OK
+               ? fl_sums_likelihood(&sums, 1.0, s->mixture.weight_middle, &one, out, err)
+               : status;
+}
+
+static fl_status hear_copies(fl_chances *c, const fl_pest *pest, const school *all, double *quiet,
                              fl_err *err)
 {
     const fl_spread *s = &pest->slow;
-    /* One founder is the slowest to be noticed: quiet teaches no more than that. */
-    const fl_founders one = {.family = FL_FOUNDERS_ONE};
-    for (size_t i = 0; i < all->network->n_roots; i++) {
-        quiet[i] = -1.0;
-    }
     for (size_t i = 0; i < s->n_copies; i++) {
         const fl_copy *copy = &s->copies[i];
         bool is_own = !copy->is_steady && !copy->is_thinned && !FL_IS_FIND_ROOT(copy->root);
         size_t index = is_own ? all->of_root[copy->root] : FL_NO_INDEX;
-        fl_filter_sums sums;
         double likelihood = 1.0;
         if (index == FL_NO_INDEX || !is_where_they_are(c, all, index, copy->carrier)) {
             continue;
         }
-        fl_status status = fl_programmes_sums(&c->programmes, copy->prog, &sums, err);
-        if (status == FL_OK) {
-            status =
-                fl_sums_likelihood(&sums, 1.0, s->mixture.weight_middle, &one, &likelihood, err);
-        }
+        fl_status status = fl_chances_quiet(c, s, copy, &likelihood, err);
         if (status != FL_OK) {
             return status;
         }
         quiet[copy->root] = fmax(quiet[copy->root], likelihood);
     }
-    for (size_t i = 0; i < all->network->n_roots; i++) {
+    return FL_OK;
+}
+
+/* The same, and what finds blamed, as the recall has it. */
+static void hear_recalled(const school *all, size_t pest, double *quiet, double *found)
+{
+    for (size_t i = 0; i < all->n_heard; i++) {
+        const heard *one = &all->heard[i];
+        quiet[one->root] = fmax(quiet[one->root], one->quiet[pest]);
+    }
+    for (size_t i = 0; i < all->n_blames; i++) {
+        const blamed *one = &all->blames[i];
+        if (one->pest == pest) {
+            found[one->root] = fmin(1.0, fmax(found[one->root], one->cause));
+        }
+    }
+}
+
+/* P(no find so far | the root is real), for each root: the most that is left unseen on any carrier
+ * that its lots were on last; 1 without a copy there. A copy that a find replaced had been looked
+ * at until then; its find is in prob_cause. And P(it was the cause of a find). */
+static fl_status hear(fl_chances *c, const fl_pest *pest, const school *all, double *quiet,
+                      double *found, fl_err *err)
+{
+    size_t n = all->network->n_roots;
+    fl_status status = FL_OK;
+    for (size_t i = 0; i < n; i++) {
+        quiet[i] = -1.0;
+    }
+    if (c->recall != NULL) {
+        hear_recalled(all, (size_t)(pest - c->pests), quiet, found);
+    } else {
+        memcpy(found, pest->slow.root_found, n * sizeof found[0]);
+        status = hear_copies(c, pest, all, quiet, err);
+    }
+    for (size_t i = 0; i < n; i++) {
         quiet[i] = quiet[i] < 0.0 ? 1.0 : fmin(quiet[i], 1.0);
     }
-    return FL_OK;
+    return status;
 }
 
 static fl_status gather(fl_chances *c, fl_pest *pest, const school *s, fl_arena *arena,
                         teacher *teachers, fl_err *err)
 {
     double *quiet = FL_ARENA_ARRAY(arena, double, s->network->n_roots);
-    fl_status status = hear_copies(c, pest, s, quiet, err);
+    double *found = FL_ARENA_ARRAY(arena, double, s->network->n_roots);
+    fl_status status = hear(c, pest, s, quiet, found, err);
     for (size_t i = s->network->n_roots; i > 0 && status == FL_OK; i--) { /* its first root last */
         const fl_root *root = &s->network->roots[i - 1];
         if (s->of_root[i - 1] == FL_NO_INDEX) {
@@ -181,7 +264,7 @@ static fl_status gather(fl_chances *c, fl_pest *pest, const school *s, fl_arena 
         t->source = s->purchases[s->of_root[i - 1]].source;
         t->kind = s->kinds[t->source];
         t->table = fmax(t->table, pest->prior[i - 1]);
-        t->purchase.prob_cause = fmax(t->purchase.prob_cause, pest->slow.root_found[i - 1]);
+        t->purchase.prob_cause = fmax(t->purchase.prob_cause, found[i - 1]);
         t->purchase.prob_missed = fmax(t->purchase.prob_missed, quiet[i - 1]);
         t->purchase.age_days = fmax(0.0, (double)(c->now_h - root->at_h) / 24.0);
     }
@@ -191,23 +274,27 @@ static fl_status gather(fl_chances *c, fl_pest *pest, const school *s, fl_arena 
 /* ---- what they teach ---- */
 
 /* The lessons of one pest's purchases of one kind, source by source. */
-typedef struct class
-{
+struct fl_class {
     fl_learn_kind kind;
     double unit;    /* the tables' prior of what the sources' risks are of */
     size_t *source; /* [kind.n_sources], as the teachers have it */
     int *place;     /* [n_teachers]: where its lesson is; -1: none */
-} class;
+    const fl_learn_grid *grid;
+    double *work;   /* the sums */
+    double *mean;   /* [lessons] */
+    bool *is_mixed; /* [kind.n_sources]: its means are known */
+};
+typedef struct fl_class class;
 
 /* Risks of sources are those of a potted plant, of the form that carries most where potted plants
  * never do; other forms have shares of it. */
-static double unit_of(const fl_threat *threat, fl_source_kind kind)
+static double unit_of(const fl_chances *c, const fl_threat *threat, fl_source_kind kind)
 {
     double most = 0.0;
-    double potted = fl_know_prior_of(threat, kind, FL_FORM_POTTED).prob;
+    double potted = fl_chances_know_prior(c, threat, kind, FL_FORM_POTTED);
     for (int form = 0; form < FL_FORM_COUNT; form++) {
         if (!fl_form_is_material((fl_form)form)) {
-            most = fmax(most, fl_know_prior_of(threat, kind, (fl_form)form).prob);
+            most = fmax(most, fl_chances_know_prior(c, threat, kind, (fl_form)form));
         }
     }
     return potted > 0.0 ? potted : most;
@@ -252,11 +339,12 @@ static void list_sources(const fl_pest *pest, fl_source_kind kind, size_t first,
     }
 }
 
-static class open_class(const fl_pest *pest, fl_source_kind kind, fl_arena *arena)
+static class open_class(const fl_chances *chances, const fl_pest *pest, fl_source_kind kind,
+                        fl_arena *arena)
 {
     size_t n = pest->n_teachers;
     fl_learn_lesson *lessons = FL_ARENA_ARRAY(arena, fl_learn_lesson, n + 1);
-    class c = {.unit = unit_of(pest->threat, kind),
+    class c = {.unit = unit_of(chances, pest->threat, kind),
                .source = FL_ARENA_ARRAY(arena, size_t, n + 1),
                .place = FL_ARENA_ARRAY(arena, int, n + 1)};
     size_t first = first_heard(pest, kind, c.unit);
@@ -310,6 +398,10 @@ static const fl_learn_grid *grid_of(fl_chances *c, const fl_pest *pest, fl_arena
         int sources = 0;
         int purchases = 0;
         count_most(pest, arena, &sources, &purchases);
+        if (c->recall != NULL) {
+            c->learn_grid = fl_recall_grid(c->recall, sources, purchases);
+            return c->learn_grid;
+        }
         fl_learn_grid *grid = FL_ARENA_NEW(&c->arena, fl_learn_grid);
         size_t size = fl_learn_grid_doubles(sources, purchases);
         fl_learn_grid_init(grid, sources, purchases, FL_ARENA_ARRAY(&c->arena, double, size));
@@ -318,24 +410,74 @@ static const fl_learn_grid *grid_of(fl_chances *c, const fl_pest *pest, fl_arena
     return c->learn_grid;
 }
 
-/* The priors of all roots that were bought from one kind, each by the other purchases. */
-static fl_status learn_kind(fl_chances *c, fl_pest *pest, const school *s, fl_source_kind kind,
-                            fl_arena *arena, fl_err *err)
+double fl_chances_prior(const fl_chances *c, const fl_pest *pest, size_t root)
 {
-    class own = open_class(pest, kind, arena);
-    if (n_lessons(&own) < 2) {
+    double *prior = &pest->prior[root];
+    (void)c;
+    if (isnan(*prior)) {
+        size_t index = pest->of_root[root];
+        class *own = pest->classes[pest->teachers[index].kind];
+        int source = 0;
+        while (own->kind.first_of[source + 1] <= own->place[index]) {
+            source++;
+        }
+        if (!own->is_mixed[source]) {
+            fl_learn_kind_without(own->grid, &own->kind, source, own->work, own->mean);
+            own->is_mixed[source] = true;
+        }
+        *prior = fmin(1.0, pest->by_table[root] / own->unit * own->mean[own->place[index]]);
+    }
+    return *prior;
+}
+
+static bool has_teacher(const fl_pest *pest, fl_source_kind kind)
+{
+    for (size_t i = 0; i < pest->n_teachers; i++) {
+        if (pest->teachers[i].kind == kind) {
+            return true;
+        }
+    }
+    return false;
+}
+
+/* The priors of all roots that were bought from one kind, each by the other purchases: found when
+ * they are asked for where the sums are kept, else at once. */
+static fl_status learn_kind(fl_chances *c, fl_pest *pest, fl_source_kind kind, fl_arena *arena,
+                            fl_err *err)
+{
+    size_t n_roots = fl_pest_network(c, pest)->n_roots;
+    if (!has_teacher(pest, kind)) {
         return FL_OK;
     }
-    const fl_learn_grid *grid = grid_of(c, pest, arena);
-    double *work = FL_ARENA_ARRAY(arena, double, fl_learn_kind_doubles(grid, &own.kind));
-    double *mean = FL_ARENA_ARRAY(arena, double, (size_t)n_lessons(&own));
-    fl_status status = fl_learn_kind_without_each(grid, &own.kind, work, mean, err);
-    for (size_t i = 0; i < s->network->n_roots && status == FL_OK; i++) {
-        int place = s->of_root[i] != FL_NO_INDEX ? own.place[s->of_root[i]] : -1;
+    class *own = FL_ARENA_NEW(&c->arena, class);
+    *own = open_class(c, pest, kind, &c->arena);
+    if (n_lessons(own) < 2) {
+        return FL_OK;
+    }
+    fl_status status = FL_OK;
+    own->grid = grid_of(c, pest, arena);
+    own->mean = FL_ARENA_ARRAY(&c->arena, double, (size_t)n_lessons(own));
+    own->is_mixed = FL_ARENA_ARRAY(&c->arena, bool, (size_t)own->kind.n_sources);
+    if (c->recall != NULL) {
+        size_t at = (size_t)(pest - c->pests) * FL_SOURCE_COUNT + (size_t)kind;
+        status = fl_recall_hear(c->recall, at, c->n_pests * FL_SOURCE_COUNT, &own->kind, &own->work,
+                                err);
+    }
+    const bool is_kept = own->work != NULL;
+    if (status == FL_OK && !is_kept) {
+        own->work = FL_ARENA_ARRAY(arena, double, fl_learn_kind_doubles(own->grid, &own->kind));
+        status = fl_learn_kind_hear(own->grid, &own->kind, NULL, own->work, err);
+    }
+    pest->classes[kind] = own;
+    for (size_t i = 0; i < n_roots && status == FL_OK; i++) {
+        int place = pest->of_root[i] != FL_NO_INDEX ? own->place[pest->of_root[i]] : -1;
         if (place >= 0 && pest->prior[i] > 0.0) {
-            pest->prior[i] = fmin(1.0, pest->prior[i] / own.unit * mean[place]);
+            pest->prior[i] = (double)NAN;
             pest->is_learned[i] = true;
         }
+    }
+    for (size_t i = 0; i < n_roots && status == FL_OK && !is_kept; i++) {
+        (void)fl_chances_prior(c, pest, i); /* the sums go with the arena */
     }
     return status;
 }
@@ -345,16 +487,21 @@ static fl_status learn_pest(fl_chances *c, fl_pest *pest, const school *s, fl_ar
 {
     const fl_network *network = s->network;
     double *prior = FL_ARENA_ARRAY(&c->arena, double, network->n_roots);
+    double *by_table = FL_ARENA_ARRAY(&c->arena, double, network->n_roots);
     for (size_t i = 0; i < network->n_roots; i++) {
-        prior[i] = pest->slow.env->prior(pest->slow.env->context, &network->roots[i], pest->threat);
+        prior[i] = by_table[i] =
+            pest->slow.env->prior(pest->slow.env->context, &network->roots[i], pest->threat);
     }
     pest->is_learned = FL_ARENA_ARRAY(&c->arena, bool, network->n_roots);
     pest->teachers = FL_ARENA_ARRAY(&c->arena, teacher, s->n_purchases);
     pest->n_teachers = s->n_purchases;
     pest->prior = prior; /* from here on the spreads read these */
+    pest->by_table = by_table;
+    pest->of_root = s->of_root;
+    pest->classes = FL_ARENA_ARRAY(&c->arena, fl_class *, FL_SOURCE_COUNT);
     fl_status status = gather(c, pest, s, arena, pest->teachers, err);
     for (int kind = 0; kind < FL_SOURCE_COUNT && status == FL_OK; kind++) {
-        status = learn_kind(c, pest, s, (fl_source_kind)kind, arena, err);
+        status = learn_kind(c, pest, (fl_source_kind)kind, arena, err);
     }
     return status;
 }
@@ -366,6 +513,9 @@ fl_status fl_chances_learn(fl_chances *c, fl_err *err)
         fl_arena of_carriage;
         fl_arena_init(&of_carriage);
         school s = open_school(c, (fl_carriage)carriage, &of_carriage);
+        if (c->recall != NULL) {
+            recall_all(c, (fl_carriage)carriage, &of_carriage, &s);
+        }
         for (size_t i = 0; i < c->n_pests && status == FL_OK; i++) {
             fl_arena of_pest;
             fl_arena_init(&of_pest);
@@ -423,7 +573,7 @@ static fl_status learn_next(fl_chances *c, const fl_pest *pest, fl_id source, fl
 {
     fl_arena arena;
     fl_arena_init(&arena);
-    class own = open_class(pest, risk->kind, &arena);
+    class own = open_class(c, pest, risk->kind, &arena);
     const fl_learn_grid *grid = grid_of(c, pest, &arena);
     double *work = FL_ARENA_ARRAY(&arena, double, fl_learn_kind_doubles(grid, &own.kind));
     double share = risk->table.prob / own.unit;
@@ -460,7 +610,7 @@ fl_status fl_chances_source_risk(fl_chances *c, fl_id source, fl_form form, cons
     risk.table = fl_know_prior_of(threat, set->kind, form);
     risk.mean = risk.kind_mean = risk.table.prob;
     fl_status status = count_own(c, pest, source, &risk, err);
-    if (status == FL_OK && risk.mean > 0.0 && unit_of(threat, set->kind) < 1.0) {
+    if (status == FL_OK && risk.mean > 0.0 && unit_of(c, threat, set->kind) < 1.0) {
         status = learn_next(c, pest, source, &risk, err);
     }
     if (status == FL_OK) {

@@ -103,7 +103,7 @@ static fl_status gather_copies(fl_looks *looks, fl_pest *pest, size_t carrier, f
         fl_filter *own = FL_ARENA_NEW(looks->arena, fl_filter);
         status = fl_spread_advance(s, copy, c->now_h, err);
         if (status == FL_OK) {
-            status = fl_programmes_state(&c->programmes, copy->prog, own, err);
+            status = fl_programmes_state(c->programmes, copy->prog, own, err);
         }
         if (status != FL_OK) {
             return status;

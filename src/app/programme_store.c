@@ -15,6 +15,14 @@ void fl_programmes_init(fl_programmes *set, fl_app *app, fl_arena *arena)
     set->ops = FL_ARENA_ARRAY(arena, fl_kept_op *, set->cap_ops);
 }
 
+void fl_programmes_resume(fl_programmes *set)
+{
+    assert(set->does_outlive);
+    memset(set->last, 0, sizeof set->last); /* an address may be used anew */
+    set->app = NULL;
+    set->n_fresh = 0;
+}
+
 /* ---- mixing keys ---- */
 
 static uint64_t stirred(uint64_t key)
@@ -65,6 +73,21 @@ static void grow_ops(fl_programmes *set)
     }
 }
 
+/* Temperatures are borrowed from the caller's run. */
+static void own_temps(fl_programmes *set, fl_op *op)
+{
+    if (!set->does_outlive || op->kind != FL_OP_TIME || op->time.temps_c == NULL) {
+        return;
+    }
+    size_t n = (size_t)op->time.n_hours;
+    double *temps_c = FL_ARENA_ARRAY(set->arena, double, n);
+    if (n > 0) {
+        memcpy(temps_c, op->time.temps_c, n * sizeof temps_c[0]);
+    }
+    op->time.temps_c = temps_c;
+    set->n_bytes += n * sizeof temps_c[0];
+}
+
 /* One of all equal operations, by their canonical bytes: these say nothing of when it was. */
 static fl_status keep_op(fl_programmes *set, const fl_stage_model *model, const fl_op *op,
                          const fl_kept_op **out, fl_err *err)
@@ -89,6 +112,8 @@ static fl_status keep_op(fl_programmes *set, const fl_stage_model *model, const 
         memmove(own, bytes, len);
         fl_kept_op *kept = FL_ARENA_NEW(set->arena, fl_kept_op);
         *kept = (fl_kept_op){*op, own, len};
+        own_temps(set, &kept->op);
+        set->n_bytes += sizeof *kept + len;
         set->ops[slot] = kept;
         set->n_ops++;
     }
@@ -197,6 +222,7 @@ fl_status fl_programmes_append(fl_programmes *set, const fl_stage_model *model,
         *node = (fl_prog){.parent = parent, .model = kept, .op = own};
         set->table[slot] = node;
         set->count++;
+        set->n_bytes += sizeof *node;
     }
     *out = set->table[slot];
     return FL_OK;
@@ -309,6 +335,7 @@ static void keep_state(fl_programmes *set, fl_prog *node, const fl_filter *state
     write_row(state, row);
     node->state = row;
     set->n_states++;
+    set->n_bytes += row_doubles(state->n, state->n_mix) * sizeof row[0];
 }
 
 static bool recall(fl_programmes *set, fl_prog *node)
@@ -325,6 +352,7 @@ static bool recall(fl_programmes *set, fl_prog *node)
     if (is_there) {
         double *row = fl_arena_alloc(set->arena, bytes.len, 1);
         memcpy(row, bytes.ptr, bytes.len);
+        set->n_bytes += bytes.len;
         node->state = row;
         node->is_remembered = true;
         set->n_memo_hits++;
@@ -463,6 +491,7 @@ fl_status fl_programmes_sums(fl_programmes *set, const fl_prog *prog, fl_filter_
         }
         fl_filter_sums *kept = FL_ARENA_NEW(set->arena, fl_filter_sums);
         *kept = sums;
+        set->n_bytes += sizeof *kept;
         own(set, prog)->sums = kept;
     }
     *out = *prog->sums;

@@ -48,9 +48,15 @@ typedef struct fl_programmes {
     fl_prog **fresh; /* nodes whose state the memo should get */
     size_t n_fresh, cap_fresh;
     size_t n_states, n_memo_hits;
+    size_t n_bytes;    /* of nodes, operations and states, about */
+    bool does_outlive; /* the caller's arrays of temperatures: they are copied */
 } fl_programmes;
 
 void fl_programmes_init(fl_programmes *set, fl_app *app, fl_arena *arena);
+
+/* The same set for another run: what the run before handed in may be gone. Nothing more is written
+ * to the memo, or read from it: what matters of it is here. For sets with does_outlive. */
+void fl_programmes_resume(fl_programmes *set);
 
 /* The node for `parent` (NULL: none) followed by `op`, for this model. */
 fl_status fl_programmes_append(fl_programmes *set, const fl_stage_model *model,

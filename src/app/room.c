@@ -4,6 +4,7 @@
 #include <string.h>
 
 #include "app/fold.h"
+#include "base/alloc.h"
 #include "base/str.h"
 
 #define NAMES_LISTED_MAX 5
@@ -91,11 +92,11 @@ static void merge_series(fl_room *room)
                     &room->series, &room->n_series);
 }
 
-static fl_status read_series(fl_app *app, fl_room *room, fl_err *err)
+static fl_status read_series(fl_app *app, fl_room *room, fl_series_past *past, fl_err *err)
 {
     fl_series_batch *batches = NULL;
-    fl_status status = fl_series_read(app, room->events, room->n_events, &room->arena, &batches,
-                                      &room->n_batches, err);
+    fl_status status = fl_series_read(app, room->events, room->n_events, past, &room->arena,
+                                      &batches, &room->n_batches, err);
     room->batches = batches;
     if (status == FL_OK) {
         merge_series(room);
@@ -103,35 +104,124 @@ static fl_status read_series(fl_app *app, fl_room *room, fl_err *err)
     return status;
 }
 
-static fl_status load(fl_app *app, fl_room *room, fl_err *err)
+static fl_status read_history(fl_app *app, fl_room *room, fl_history *out, fl_err *err)
 {
     fl_journal_row *rows = NULL;
     size_t count = 0;
+    fl_status status =
+        fl_store_journal_read(app->store, 0, SIZE_MAX, &room->arena, &rows, &count, err);
+    return status == FL_OK
+               ? fl_history_of_rows(rows, count, app->tz_offset_min, &room->arena, out, err)
+               : status;
+}
+
+/* ---- what was read before ---- */
+
+void fl_room_past_done(fl_room_past *past)
+{
+    fl_alloc_free(past->events);
+    fl_alloc_free(past->series.batches);
+    fl_arena_done(&past->arena);
+    *past = (fl_room_past){.position = 0};
+}
+
+/* Puts an event where it stands in the order: most are the last. */
+static void put_in_order(fl_room_past *past, const fl_event *event)
+{
+    if (past->n_events == past->cap) {
+        past->cap = past->cap == 0 ? 256 : past->cap + past->cap / 2;
+        past->events = fl_alloc_resize(past->events, past->cap, sizeof past->events[0]);
+    }
+    size_t low = 0;
+    size_t high = past->n_events;
+    while (low < high) {
+        size_t middle = low + (high - low) / 2;
+        if (fl_event_compare(&past->events[middle], event) < 0) {
+            low = middle + 1;
+        } else {
+            high = middle;
+        }
+    }
+    memmove(&past->events[low + 1], &past->events[low],
+            (past->n_events - low) * sizeof past->events[0]);
+    past->events[low] = *event;
+    past->n_events++;
+}
+
+static fl_status take_rows(fl_app *app, fl_room_past *past, const fl_journal_row *rows, size_t n,
+                           fl_err *err)
+{
+    fl_status status = FL_OK;
+    for (size_t i = 0; i < n && status == FL_OK; i++) {
+        fl_event event;
+        status = fl_history_decode(&rows[i], app->tz_offset_min, &past->arena, &event, err);
+        if (status == FL_OK) {
+            put_in_order(past, &event);
+            past->position = rows[i].position;
+            past->last = rows[i].id;
+        }
+    }
+    return status;
+}
+
+/* Reads on from the last row that is known, which is asked for again: another file has another. */
+static fl_status read_on(fl_app *app, fl_room_past *past, fl_arena *arena, fl_err *err)
+{
+    fl_journal_row *rows = NULL;
+    size_t n = 0;
+    int64_t after = past->position > 0 ? past->position - 1 : 0;
+    fl_status status = fl_store_journal_read(app->store, after, SIZE_MAX, arena, &rows, &n, err);
+    if (status != FL_OK || past->position == 0) {
+        return status == FL_OK ? take_rows(app, past, rows, n, err) : status;
+    }
+    if (n > 0 && rows[0].position == past->position && fl_id_eq(rows[0].id, past->last)) {
+        return take_rows(app, past, &rows[1], n - 1, err);
+    }
+    fl_room_past_done(past);
+    status = fl_store_journal_read(app->store, 0, SIZE_MAX, arena, &rows, &n, err);
+    return status == FL_OK ? take_rows(app, past, rows, n, err) : status;
+}
+
+/* The rows as they were read are let go with an arena of their own. */
+static fl_status history_on(fl_app *app, fl_room_past *past, fl_room *room, fl_history *out,
+                            fl_err *err)
+{
+    fl_arena of_rows;
+    fl_arena_init(&of_rows);
+    fl_status status = read_on(app, past, &of_rows, err);
+    fl_arena_done(&of_rows);
+    if (status == FL_OK) {
+        fl_history_of_events(past->events, past->n_events, &room->arena, out);
+    }
+    return status;
+}
+
+static fl_status load(fl_app *app, fl_room_past *past, fl_room *room, fl_err *err)
+{
     fl_history history;
     fl_status status = fl_store_journal_last(app->store, &room->position, err);
     if (status == FL_OK) {
-        status = fl_store_journal_read(app->store, 0, SIZE_MAX, &room->arena, &rows, &count, err);
-    }
-    if (status == FL_OK) {
-        status = fl_history_of_rows(rows, count, app->tz_offset_min, &room->arena, &history, err);
+        status = past != NULL ? history_on(app, past, room, &history, err)
+                              : read_history(app, room, &history, err);
     }
     if (status == FL_OK) {
         take_history(room, &history);
         status = fl_store_meaning_read(app->store, &room->arena, &room->meaning, err);
     }
-    if (status == FL_OK) {
-        status = read_series(app, room, err);
+    if (status == FL_OK && past != NULL) {
+        past->series.arena = &past->arena;
     }
-    return status;
+    return status == FL_OK ? read_series(app, room, past != NULL ? &past->series : NULL, err)
+                           : status;
 }
 
-fl_status fl_room_load(fl_app *app, fl_room *out, fl_err *err)
+fl_status fl_room_load_on(fl_app *app, fl_room_past *past, fl_room *out, fl_err *err)
 {
     fl_room room = {.now_s = fl_app_now(app), .tz_offset_min = app->tz_offset_min};
     fl_arena_init(&room.arena);
     fl_status status = fl_store_begin_read(app->store, err);
     if (status == FL_OK) {
-        status = load(app, &room, err);
+        status = load(app, past, &room, err);
         if (status == FL_OK) {
             status = fl_store_commit(app->store, err);
         } else {
@@ -144,6 +234,11 @@ fl_status fl_room_load(fl_app *app, fl_room *out, fl_err *err)
     }
     *out = room;
     return FL_OK;
+}
+
+fl_status fl_room_load(fl_app *app, fl_room *out, fl_err *err)
+{
+    return fl_room_load_on(app, NULL, out, err);
 }
 
 void fl_room_done(fl_room *room)

@@ -36,6 +36,21 @@ typedef struct fl_room {
 
 /* Reads the room as it is now. */
 fl_status fl_room_load(fl_app *app, fl_room *out, fl_err *err) FL_MUST_USE;
+
+/* What was read of the journal, for the next time: the journal only grows. Zeroed it is empty. */
+typedef struct fl_room_past {
+    fl_arena arena;   /* of what the events name, and of readings */
+    fl_event *events; /* all, sorted; from fl_alloc */
+    size_t n_events, cap;
+    int64_t position; /* of the last one read */
+    fl_id last;       /* and its id */
+    fl_series_past series;
+} fl_room_past;
+void fl_room_past_done(fl_room_past *past);
+
+/* As fl_room_load; only what came since is read. `past` must outlive the room; it serves one room
+ * file at a time (of another it is read anew). */
+fl_status fl_room_load_on(fl_app *app, fl_room_past *past, fl_room *out, fl_err *err) FL_MUST_USE;
 void fl_room_done(fl_room *room);
 
 /* The event that ended a started step: done or abandoned. NULL while it runs. */

@@ -5,6 +5,7 @@
 #include <string.h>
 
 #include "app/readings_pack.h"
+#include "base/alloc.h"
 #include "base/civil.h"
 
 fl_status fl_series_raw(fl_app *app, const fl_ev_readings_imported *batch, fl_arena *arena,
@@ -68,8 +69,42 @@ static fl_status read_batch(fl_app *app, const fl_event *event, fl_arena *arena,
     return fl_fail(err, status, "%s", why.message);
 }
 
-fl_status fl_series_read(fl_app *app, const fl_event *events, size_t n_events, fl_arena *arena,
-                         fl_series_batch **out, size_t *count, fl_err *err)
+static const fl_series_batch *find_past(const fl_series_past *past, fl_id event)
+{
+    for (size_t i = 0; past != NULL && i < past->count; i++) {
+        if (fl_id_eq(past->batches[i].event, event)) {
+            return &past->batches[i];
+        }
+    }
+    return NULL;
+}
+
+static void add_past(fl_series_past *past, const fl_series_batch *batch)
+{
+    if (past->count == past->cap) {
+        past->cap = past->cap == 0 ? 16 : 2 * past->cap;
+        past->batches = fl_alloc_resize(past->batches, past->cap, sizeof past->batches[0]);
+    }
+    past->batches[past->count++] = *batch;
+}
+
+static fl_status take_batch(fl_app *app, const fl_event *event, fl_series_past *past,
+                            fl_arena *arena, fl_series_batch *out, fl_err *err)
+{
+    const fl_series_batch *known = find_past(past, event->id);
+    if (known != NULL) {
+        *out = *known;
+        return FL_OK;
+    }
+    fl_status status = read_batch(app, event, past != NULL ? past->arena : arena, out, err);
+    if (status == FL_OK && past != NULL && out->n_hours > 0) {
+        add_past(past, out); /* a missing blob may come yet */
+    }
+    return status;
+}
+
+fl_status fl_series_read(fl_app *app, const fl_event *events, size_t n_events, fl_series_past *past,
+                         fl_arena *arena, fl_series_batch **out, size_t *count, fl_err *err)
 {
     size_t n = 0;
     fl_status status = FL_OK;
@@ -80,7 +115,7 @@ fl_status fl_series_read(fl_app *app, const fl_event *events, size_t n_events, f
     n = 0;
     for (size_t i = 0; i < n_events && status == FL_OK; i++) {
         if (events[i].kind == FL_KIND_READINGS_IMPORTED) {
-            status = read_batch(app, &events[i], arena, &batches[n], err);
+            status = take_batch(app, &events[i], past, arena, &batches[n], err);
             n++;
         }
     }

@@ -30,10 +30,19 @@ typedef struct fl_series {
     const double *rh_pct;
 } fl_series;
 
-/* Reads the batches that these live events name. Arrays in the arena. A blob that is missing or is
+/* Batches that were read before: a batch never changes. */
+typedef struct fl_series_past {
+    fl_arena *arena; /* owns the hours */
+    fl_series_batch *batches;
+    size_t count, cap; /* from fl_alloc */
+} fl_series_past;
+
+/* Reads the batches that these live events name. The list in the arena; the hours too, or in that
+ * of `past` (NULL: none), which gives what it has and gets the rest. A blob that is missing or is
  * no batch gives a batch without hours. */
-fl_status fl_series_read(fl_app *app, const fl_event *events, size_t n_events, fl_arena *arena,
-                         fl_series_batch **out, size_t *count, fl_err *err) FL_MUST_USE;
+fl_status fl_series_read(fl_app *app, const fl_event *events, size_t n_events, fl_series_past *past,
+                         fl_arena *arena, fl_series_batch **out, size_t *count,
+                         fl_err *err) FL_MUST_USE;
 
 /* The series of each place that has one, over those batches whose event is among the live ones. */
 void fl_series_merge(const fl_series_batch *batches, size_t n_batches, const fl_event *events,

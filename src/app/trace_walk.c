@@ -229,7 +229,7 @@ double fl_walk_prior(const fl_trace_walk *w, size_t root, bool *is_learned)
             if (is_learned != NULL) {
                 *is_learned = pest->is_learned[root];
             }
-            return pest->prior[root];
+            return fl_chances_prior(w->chances, pest, root);
         }
     }
     return table_prior(w, r);

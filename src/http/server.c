@@ -516,9 +516,9 @@ static void finish_workers(fl_server *server)
             fl_worker_finish(server->worker[lane]);
         }
     }
-    fl_snapshot_drop(&server->snapshot[FL_LANE_READ]);
-    fl_snapshot_drop(&server->snapshot[FL_LANE_GLANCE]);
-    fl_snapshot_drop(&server->snapshot[FL_LANE_JOB]);
+    fl_snapshot_done(&server->snapshot[FL_LANE_READ]);
+    fl_snapshot_done(&server->snapshot[FL_LANE_GLANCE]);
+    fl_snapshot_done(&server->snapshot[FL_LANE_JOB]);
     if (server->jobs != NULL && server->options.reader != NULL) {
         fl_app_watch(server->options.reader, NULL);
     }

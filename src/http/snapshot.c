@@ -12,7 +12,15 @@ void fl_snapshot_drop(fl_snapshot *snapshot)
         fl_room_done(&snapshot->room);
         fl_arena_done(&snapshot->arena);
     }
-    *snapshot = (fl_snapshot){.is_loaded = false};
+    *snapshot =
+        (fl_snapshot){.is_loaded = false, .past = snapshot->past, .recall = snapshot->recall};
+}
+
+void fl_snapshot_done(fl_snapshot *snapshot)
+{
+    fl_snapshot_drop(snapshot);
+    fl_recall_done(&snapshot->recall);
+    fl_room_past_done(&snapshot->past);
 }
 
 static bool is_current(const fl_snapshot *snapshot, int64_t position, int64_t now_s)
@@ -23,7 +31,7 @@ static bool is_current(const fl_snapshot *snapshot, int64_t position, int64_t no
 
 static fl_status load(fl_snapshot *snapshot, fl_app *app, fl_err *err)
 {
-    fl_status status = fl_room_load(app, &snapshot->room, err);
+    fl_status status = fl_room_load_on(app, &snapshot->past, &snapshot->room, err);
     if (status != FL_OK) {
         return status;
     }
@@ -49,7 +57,7 @@ fl_status fl_snapshot_take(fl_snapshot *snapshot, fl_app *app, fl_err *err)
 {
     fl_status status = fl_snapshot_take_room(snapshot, app, err);
     if (status == FL_OK && snapshot->chances == NULL) {
-        status = fl_chances_new(&snapshot->room, app, &snapshot->chances, err);
+        status = fl_chances_again(&snapshot->room, app, &snapshot->recall, &snapshot->chances, err);
     }
     if (status != FL_OK) {
         fl_snapshot_drop(snapshot);

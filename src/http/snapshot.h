@@ -6,6 +6,7 @@
 #define FL_HTTP_SNAPSHOT_H
 
 #include "app/chance.h"
+#include "app/recall.h"
 #include "app/room.h"
 
 #define FL_KEPT_MAX 64
@@ -27,6 +28,8 @@ typedef struct fl_snapshot {
     fl_kept kept[FL_KEPT_MAX];
     size_t n_kept;
     size_t kept_bytes;
+    fl_room_past past;
+    fl_recall recall; /* these outlive what is dropped: most of it holds after one event more */
 } fl_snapshot;
 
 /* Brings it up to date; room->now_s is the app's clock. After an error it is empty. */
@@ -43,5 +46,8 @@ bool fl_snapshot_recall(fl_snapshot *snapshot, fl_app *app, fl_sv target, fl_sv 
 void fl_snapshot_keep(fl_snapshot *snapshot, fl_sv target, fl_sv body);
 
 void fl_snapshot_drop(fl_snapshot *snapshot); /* empty is fine */
+
+/* The same for good. */
+void fl_snapshot_done(fl_snapshot *snapshot);
 
 #endif

@@ -35,7 +35,7 @@ static void open_house(void)
 
 static void close_house(void)
 {
-    fl_snapshot_drop(&house.snapshot);
+    fl_snapshot_done(&house.snapshot);
     fl_sessions_close(house.sessions);
     fl_app_close(&house.reader);
     fl_app_close(&house.writer);

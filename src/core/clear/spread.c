@@ -11,7 +11,7 @@ void fl_spread_begin(fl_spread *s)
 {
     s->mixture = fl_know_detectability();
     fl_sheet_begin(&s->sheet, s->threat);
-    s->n_copies = s->n_finds = 0;
+    s->n_copies = s->n_finds = s->n_recent = 0;
     memset(s->lots, 0, s->n_lots * sizeof s->lots[0]);
     for (size_t i = 0; i < s->network->cap_carriers; i++) {
         s->carriers[i] = (fl_spread_carrier){.first = FL_NO_INDEX, .efficacy = (double)NAN};
@@ -391,15 +391,37 @@ static fl_status give(fl_spread *s, fl_copy *source, const fl_happening *h, cons
     return is_there_already(s, &copy) ? FL_OK : add_or_replace(s, &copy, err);
 }
 
-static fl_status on_transfer(fl_spread *s, const fl_happening *h, fl_err *err)
+/* The share of each stage that goes over; returns the largest. */
+static double ride_over(fl_spread *s, const fl_happening *h, double *ride)
 {
-    double ride[FL_STAGES_MAX] = {0};
     fl_happening actual = *h;
     if (h->link == FL_LINK_LEFTOVER && !isnan(s->carriers[h->other].efficacy)) {
         actual.factor = 1.0 - s->carriers[h->other].efficacy;
     }
+    return ride_of(s, &actual, ride);
+}
+
+fl_status fl_spread_take_out(fl_spread *s, const fl_happening *h, fl_err *err)
+{
+    double ride[FL_STAGES_MAX] = {0};
     fl_status status = FL_OK;
-    if (ride_of(s, &actual, ride) <= 0.0) {
+    if (h->link == FL_LINK_LEFTOVER || ride_over(s, h, ride) <= 0.0) {
+        return FL_OK;
+    }
+    for (size_t i = fl_spread_carrier_at(s, h->other)->first; i != FL_NO_INDEX && status == FL_OK;
+         i = s->copies[i].next) {
+        if (may_go(&s->copies[i], h)) {
+            status = fl_spread_advance(s, &s->copies[i], h->at_h, err);
+        }
+    }
+    return status;
+}
+
+static fl_status on_transfer(fl_spread *s, const fl_happening *h, fl_err *err)
+{
+    double ride[FL_STAGES_MAX] = {0};
+    fl_status status = FL_OK;
+    if (ride_over(s, h, ride) <= 0.0) {
         return FL_OK;
     }
     for (size_t i = fl_spread_carrier_at(s, h->other)->first; i != FL_NO_INDEX && status == FL_OK;

@@ -61,6 +61,8 @@ typedef struct fl_spread_env {
     fl_copy *(*more_copies)(void *context, fl_copy *copies, size_t n, size_t *cap);
     /* Optional: the same for finds. */
     fl_spread_find *(*more_finds)(void *context, fl_spread_find *finds, size_t n, size_t *cap);
+    /* Optional: told of each root that may have brought a find, and how likely it did. */
+    void (*blamed)(void *context, size_t root, double cause);
 } fl_spread_env;
 
 struct fl_copy {
@@ -131,11 +133,13 @@ typedef struct fl_spread {
     fl_spread_carrier *carriers; /* [cap_carriers] */
     fl_spread_lot *lots;         /* [n_lots] */
     size_t n_lots;
+    size_t *recent; /* [n_lots]: those in a sequence of steps, by index; NULL: all are asked */
 
     fl_know_mixture mixture;
     fl_sheet sheet; /* the threat's figures */
     size_t n_copies;
     size_t n_finds;
+    size_t n_recent;
 } fl_spread;
 
 /* Makes the spread empty. */
@@ -144,6 +148,15 @@ void fl_spread_begin(fl_spread *spread);
 /* Takes the next happening of the walk. FL_ETOOBIG when a caller's array is too small. Pointers to
  * copies do not outlive it. */
 fl_status fl_spread_take(fl_spread *spread, const fl_happening *happening, fl_err *err) FL_MUST_USE;
+
+/* What a transfer does to the carrier it comes from, for a walk that leaves out the carrier it goes
+ * to: its copies reach that hour. */
+fl_status fl_spread_take_out(fl_spread *spread, const fl_happening *transfer,
+                             fl_err *err) FL_MUST_USE;
+
+/* What a find on a carrier that the walk leaves out does to this root's copies (env->blamed told
+ * it). */
+void fl_spread_blame(fl_spread *spread, size_t root, double cause);
 
 /* Lets the copy's programme reach to_h (>= copy->at_h). */
 fl_status fl_spread_advance(fl_spread *spread, fl_copy *copy, int64_t to_h,

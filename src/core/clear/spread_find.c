@@ -151,8 +151,8 @@ static fl_status chance_of_others(fl_spread *s, const suspects *all, double *out
 
 /* ---- what follows from it ---- */
 
-/* The copies of a root elsewhere become as likely as it was the cause. */
-static void blame_elsewhere(fl_spread *s, size_t root, double cause)
+/* The copies of a root elsewhere become as likely as it was the cause, and its source learns. */
+void fl_spread_blame(fl_spread *s, size_t root, double cause)
 {
     for (size_t i = 0; i < s->n_copies; i++) {
         fl_copy *other = &s->copies[i];
@@ -160,9 +160,12 @@ static void blame_elsewhere(fl_spread *s, size_t root, double cause)
             other->blamed = 1.0 - (1.0 - other->blamed) * (1.0 - cause);
         }
     }
+    if (!FL_IS_FIND_ROOT(root)) {
+        s->root_found[root] = fmin(1.0, fmax(s->root_found[root], cause));
+    }
 }
 
-/* Closes what was here; the roots that may have brought it are blamed, and the source learns. */
+/* Closes what was here; the roots that may have brought it are blamed. */
 static void blame(fl_spread *s, const suspects *all)
 {
     for (size_t i = all->first; i != FL_NO_INDEX; i = s->copies[i].next) {
@@ -174,10 +177,9 @@ static void blame(fl_spread *s, const suspects *all)
             continue;
         }
         double cause = cause_of(s, all, i);
-        blame_elsewhere(s, copy->root, cause);
-        if (!FL_IS_FIND_ROOT(copy->root)) {
-            double *found = &s->root_found[copy->root];
-            *found = fmin(1.0, fmax(*found, cause));
+        fl_spread_blame(s, copy->root, cause);
+        if (s->env->blamed != NULL) {
+            s->env->blamed(s->env->context, copy->root, cause);
         }
     }
 }

@@ -38,10 +38,43 @@ static fl_know_survival survival_of(fl_spread *s, int stage, const fl_ev_step *s
     return one;
 }
 
+/* Keeps the list of lots in a sequence, in order of their index. */
+static void note_recent(fl_spread *s, size_t lot)
+{
+    size_t at = s->n_recent;
+    for (size_t i = 0; i < s->n_recent && at == s->n_recent; i++) {
+        at = s->recent[i] >= lot ? i : at;
+    }
+    if (at < s->n_recent && s->recent[at] == lot) {
+        return;
+    }
+    for (size_t i = s->n_recent; i > at; i--) {
+        s->recent[i] = s->recent[i - 1];
+    }
+    s->recent[at] = lot;
+    s->n_recent++;
+}
+
+/* Those whose sequence is over are in none until they have another step. */
+static void forget_recent(fl_spread *s, int64_t at_h)
+{
+    size_t n = 0;
+    for (size_t i = 0; i < s->n_recent; i++) {
+        if (is_in_sequence(&s->lots[s->recent[i]], at_h)) {
+            s->recent[n++] = s->recent[i];
+        }
+    }
+    s->n_recent = n;
+}
+
 void fl_spread_on_part(fl_spread *s, const fl_happening *h)
 {
     fl_spread_lot *lot = &s->lots[h->lot];
     int n = s->threat->n_stages;
+    if (s->recent != NULL) {
+        forget_recent(s, h->at_h);
+        note_recent(s, h->lot);
+    }
     if (!is_in_sequence(lot, h->at_h)) {
         bool is_material = s->env->is_material(s->env->context, h->lot);
         begin_sequence(lot, n, is_material ? 0.0 : fl_know_step_floor());
@@ -81,8 +114,9 @@ fl_status fl_spread_on_treated(fl_spread *s, const fl_happening *h, fl_err *err)
     double lost_before[FL_STAGES_MAX] = {0};
     double lost_now[FL_STAGES_MAX] = {0};
     bool does_anything = false;
-    for (size_t i = 0; i < s->n_lots; i++) {
-        fl_spread_lot *lot = &s->lots[i];
+    size_t n_lots = s->recent != NULL ? s->n_recent : s->n_lots;
+    for (size_t i = 0; i < n_lots; i++) {
+        fl_spread_lot *lot = &s->lots[s->recent != NULL ? s->recent[i] : i];
         if (lot->carrier != h->carrier || !is_in_sequence(lot, h->at_h)) {
             continue;
         }

@@ -4,6 +4,7 @@
 
 #include <math.h>
 #include <stdbool.h>
+#include <string.h>
 
 #define RISK_LOW (-14.0) /* logits; below, the density is a power and what was seen is too */
 #define RISK_HIGH 10.0
@@ -53,7 +54,7 @@ size_t fl_learn_grid_doubles(int n_sources, int n_purchases)
 {
     size_t nodes = (size_t)means_of(mean_step(n_sources)) * FL_LEARN_SIZES;
     size_t risks = (size_t)risks_of(risk_step(n_purchases));
-    return nodes * (risks + 1) + risks;
+    return nodes * (risks + 1) + 3 * risks;
 }
 
 static double logit_at(const fl_learn_grid *grid, int t)
@@ -108,9 +109,13 @@ void fl_learn_grid_init(fl_learn_grid *grid, int n_sources, int n_purchases, dou
                             .density = storage};
     size_t n_risks = (size_t)grid->n_risks;
     grid->tail = storage + (size_t)grid->n_means * FL_LEARN_SIZES * n_risks;
-    double *larger = grid->tail + (size_t)grid->n_means * FL_LEARN_SIZES;
+    grid->risk = grid->tail + (size_t)grid->n_means * FL_LEARN_SIZES;
+    grid->clean = grid->risk + n_risks;
+    double *larger = grid->clean + n_risks;
     double size = SIZE_LEAST;
     for (int t = 0; t < grid->n_risks; t++) {
+        grid->risk[t] = sigmoid(logit_at(grid, t));
+        grid->clean[t] = sigmoid(-logit_at(grid, t));
         larger[t] = pow(sigmoid(fabs(logit_at(grid, t))), SIZE_LEAST);
     }
     for (int j = 0; j < FL_LEARN_SIZES; j++, size *= 2.0) {
@@ -140,6 +145,7 @@ typedef struct sums {
     int n_nodes;
     int n_risks;
     double *seen;     /* [n lessons x n_risks]: what each says of each risk */
+    double *ln_seen;  /* the same, its logarithm */
     double *quiet;    /* [n_sources x n_risks]: of all of a source, its greatest is 1 */
     double *found;    /* [n_sources]: power of the risk at its low end */
     double *ln_prior; /* [n_nodes] */
@@ -164,7 +170,7 @@ size_t fl_learn_kind_doubles(const fl_learn_grid *grid, const fl_learn_kind *kin
     size_t nodes = (size_t)nodes_of(grid);
     size_t risks = (size_t)grid->n_risks;
     size_t sources = (size_t)kind->n_sources;
-    return ((size_t)n_lessons(kind) + sources + 1) * risks + sources + (sources + 3) * nodes;
+    return (2 * (size_t)n_lessons(kind) + sources + 1) * risks + sources + (sources + 3) * nodes;
 }
 
 static sums lay_out(const fl_learn_grid *grid, const fl_learn_kind *kind, double *work)
@@ -174,7 +180,8 @@ static sums lay_out(const fl_learn_grid *grid, const fl_learn_kind *kind, double
     size_t nodes = (size_t)s.n_nodes;
     size_t sources = (size_t)kind->n_sources;
     s.seen = work;
-    s.quiet = s.seen + (size_t)n_lessons(kind) * risks;
+    s.ln_seen = s.seen + (size_t)n_lessons(kind) * risks;
+    s.quiet = s.ln_seen + (size_t)n_lessons(kind) * risks;
     s.found = s.quiet + sources * risks;
     s.ln_prior = s.found + sources;
     s.ln_fit = s.ln_prior + nodes;
@@ -190,28 +197,48 @@ static double power_of(const fl_learn_kind *kind, const fl_learn_purchase *p)
     return p->prob_cause >= 1.0 ? fl_learn_left(p, kind->half_life_days) : 0.0;
 }
 
-/* Adds ln of (c s t + (1 - c)(1 - s t (1 - l)))^w to what is heard of the source. */
-static void hear(const sums *s, int lesson, double *out, double *ln_source)
+/* (c s t + (1 - c)(1 - s t (1 - l)))^w, and its logarithm. */
+static void hear(const sums *s, int lesson)
 {
+    double *out = &s->seen[(size_t)lesson * (size_t)s->n_risks];
+    double *ln_out = &s->ln_seen[(size_t)lesson * (size_t)s->n_risks];
     const fl_learn_lesson *own = &s->kind->lesson[lesson];
     const fl_learn_purchase *p = &own->purchase;
     double left = fl_learn_left(p, s->kind->half_life_days);
     bool says_nothing = p->prob_cause <= 0.0 && p->prob_missed >= 1.0;
     for (int t = 0; t < s->n_risks; t++) {
-        double logit = logit_at(s->grid, t);
-        double risk = fmin(1.0, own->share * sigmoid(logit));
+        double risk = fmin(1.0, own->share * s->grid->risk[t]);
         /* 1 - s t (1 - l) is s (1 - t) + (1 - s) + s t l, which keeps its digits near t = 1 */
-        double clean = fmax(0.0, own->share * sigmoid(-logit) + (1.0 - own->share));
+        double clean = fmax(0.0, own->share * s->grid->clean[t] + (1.0 - own->share));
         double quiet = clean + risk * p->prob_missed;
         double heard = p->prob_cause * risk + (1.0 - p->prob_cause) * quiet;
-        double ln_heard = says_nothing ? 0.0 : left * log(fmax(heard, LEAST));
-        out[t] = exp(ln_heard);
-        ln_source[t] += ln_heard;
+        ln_out[t] = says_nothing ? 0.0 : left * log(fmax(heard, LEAST));
+        out[t] = exp(ln_out[t]);
     }
 }
 
-static void hear_source(sums *s, int source)
+static bool is_same_lesson(const fl_learn_lesson *a, const fl_learn_lesson *b)
 {
+    return memcmp(&a->purchase.prob_cause, &b->purchase.prob_cause, sizeof(double)) == 0 &&
+           memcmp(&a->purchase.prob_missed, &b->purchase.prob_missed, sizeof(double)) == 0 &&
+           memcmp(&a->purchase.age_days, &b->purchase.age_days, sizeof(double)) == 0 &&
+           memcmp(&a->share, &b->share, sizeof(double)) == 0;
+}
+
+/* What is heard of a source; before: the lessons that were heard last, NULL: none were. False when
+ * all of them are the same. */
+static bool hear_source(sums *s, int source, const fl_learn_lesson *before)
+{
+    bool is_new = before == NULL;
+    for (int k = s->kind->first_of[source]; k < s->kind->first_of[source + 1]; k++) {
+        if (before == NULL || !is_same_lesson(&before[k], &s->kind->lesson[k])) {
+            hear(s, k);
+            is_new = true;
+        }
+    }
+    if (!is_new) {
+        return false;
+    }
     double *quiet = &s->quiet[(size_t)source * (size_t)s->n_risks];
     double most = -HUGE_VAL;
     s->found[source] = 0.0;
@@ -219,7 +246,10 @@ static void hear_source(sums *s, int source)
         quiet[t] = 0.0;
     }
     for (int k = s->kind->first_of[source]; k < s->kind->first_of[source + 1]; k++) {
-        hear(s, k, &s->seen[(size_t)k * (size_t)s->n_risks], quiet);
+        const double *ln_seen = &s->ln_seen[(size_t)k * (size_t)s->n_risks];
+        for (int t = 0; t < s->n_risks; t++) {
+            quiet[t] += ln_seen[t];
+        }
         s->found[source] += power_of(s->kind, &s->kind->lesson[k].purchase);
     }
     for (int t = 0; t < s->n_risks; t++) {
@@ -228,6 +258,7 @@ static void hear_source(sums *s, int source)
     for (int t = 0; t < s->n_risks; t++) {
         quiet[t] = exp(quiet[t] - most);
     }
+    return true;
 }
 
 /* Below the grid the density is t^(a-1) and what was found makes it t^(a+f-1): the first point's
@@ -271,7 +302,6 @@ static void fit_source(sums *s, int source)
             sum = row[0] * end + dot(&row[1], &quiet[1], s->n_risks - 1);
         }
         fit[node] = log(fmax(sum, LEAST));
-        s->ln_all[node] += fit[node];
     }
 }
 
@@ -399,21 +429,28 @@ static fl_status check(const fl_learn_kind *kind, fl_err *err)
 
 /* ---- answers ---- */
 
-static fl_status sum_up(const fl_learn_grid *grid, const fl_learn_kind *kind, double *work,
-                        sums *out, fl_err *err)
+static fl_status sum_up(const fl_learn_grid *grid, const fl_learn_kind *kind,
+                        const fl_learn_lesson *before, double *work, sums *out, fl_err *err)
 {
     fl_status status = check(kind, err);
     if (status != FL_OK) {
         return status;
     }
     *out = lay_out(grid, kind, work);
+    if (before == NULL) {
+        set_prior(out);
+    }
     for (int node = 0; node < out->n_nodes; node++) {
         out->ln_all[node] = 0.0;
     }
-    set_prior(out);
     for (int source = 0; source < kind->n_sources; source++) {
-        hear_source(out, source);
-        fit_source(out, source);
+        if (hear_source(out, source, before)) {
+            fit_source(out, source);
+        }
+        const double *fit = &out->ln_fit[(size_t)source * (size_t)out->n_nodes];
+        for (int node = 0; node < out->n_nodes; node++) {
+            out->ln_all[node] += fit[node];
+        }
     }
     return FL_OK;
 }
@@ -427,25 +464,38 @@ static double mean_risk(const sums *s, const double *quiet, double found, const 
     for (int t = 1; t < s->n_risks; t++) {
         double weight = s->mixture[t] * quiet[t] / (left_out != NULL ? left_out[t] : 1.0);
         total += weight;
-        first += weight * sigmoid(logit_at(s->grid, t));
+        first += weight * s->grid->risk[t];
     }
     return first / fmax(total, LEAST);
+}
+
+fl_status fl_learn_kind_hear(const fl_learn_grid *grid, const fl_learn_kind *kind,
+                             const fl_learn_lesson *before, double *work, fl_err *err)
+{
+    sums s;
+    return sum_up(grid, kind, before, work, &s, err);
+}
+
+void fl_learn_kind_without(const fl_learn_grid *grid, const fl_learn_kind *kind, int source,
+                           double *work, double *mean)
+{
+    sums s = lay_out(grid, kind, work);
+    const double *quiet = &s.quiet[(size_t)source * (size_t)s.n_risks];
+    mix_others(&s, source);
+    for (int k = kind->first_of[source]; k < kind->first_of[source + 1]; k++) {
+        double found = s.found[source] - power_of(kind, &kind->lesson[k].purchase);
+        bool is_all_gone = found < 1e-9; /* what rounding leaves of it */
+        mean[k] =
+            mean_risk(&s, quiet, is_all_gone ? 0.0 : found, &s.seen[(size_t)k * (size_t)s.n_risks]);
+    }
 }
 
 fl_status fl_learn_kind_without_each(const fl_learn_grid *grid, const fl_learn_kind *kind,
                                      double *work, double *mean, fl_err *err)
 {
-    sums s;
-    fl_status status = sum_up(grid, kind, work, &s, err);
+    fl_status status = fl_learn_kind_hear(grid, kind, NULL, work, err);
     for (int source = 0; source < kind->n_sources && status == FL_OK; source++) {
-        const double *quiet = &s.quiet[(size_t)source * (size_t)s.n_risks];
-        mix_others(&s, source);
-        for (int k = kind->first_of[source]; k < kind->first_of[source + 1]; k++) {
-            double found = s.found[source] - power_of(kind, &kind->lesson[k].purchase);
-            bool is_all_gone = found < 1e-9; /* what rounding leaves of it */
-            mean[k] = mean_risk(&s, quiet, is_all_gone ? 0.0 : found,
-                                &s.seen[(size_t)k * (size_t)s.n_risks]);
-        }
+        fl_learn_kind_without(grid, kind, source, work, mean);
     }
     return status;
 }
@@ -478,7 +528,7 @@ fl_status fl_learn_kind_risk(const fl_learn_grid *grid, const fl_learn_kind *kin
     if (!has_record && source != kind->n_sources) {
         return fl_fail(err, FL_EDOMAIN, "source %d: give 0 to %d", source, kind->n_sources);
     }
-    fl_status status = sum_up(grid, kind, work, &s, err);
+    fl_status status = sum_up(grid, kind, NULL, work, &s, err);
     if (status != FL_OK) {
         return status;
     }
@@ -489,7 +539,7 @@ fl_status fl_learn_kind_risk(const fl_learn_grid *grid, const fl_learn_kind *kin
     mix_others(&s, source);
     s.mixture[0] = low_end(&s, has_record ? s.found[source] : 0.0);
     for (int t = 0; t < s.n_risks; t++) {
-        double risk = t > 0 ? sigmoid(logit_at(grid, t)) : 0.0; /* the end stands for all below */
+        double risk = t > 0 ? grid->risk[t] : 0.0; /* the end stands for all below */
         s.mixture[t] *= quiet != NULL ? quiet[t] : 1.0;
         total += s.mixture[t];
         first += s.mixture[t] * risk;

@@ -39,6 +39,8 @@ typedef struct fl_learn_grid {
     double *density; /* [n_means x FL_LEARN_SIZES x n_risks]: sums to 1 for each mean and size, the
                         ends standing for all beyond them */
     double *tail;    /* [n_means x FL_LEARN_SIZES]: a x step, of the pole at risk 0 */
+    double *risk;    /* [n_risks]: t itself */
+    double *clean;   /* [n_risks]: 1 - t, with all its digits */
 } fl_learn_grid;
 
 #define FL_LEARN_SIZES 12
@@ -57,6 +59,16 @@ void fl_learn_grid_init(fl_learn_grid *grid, int n_sources, int n_purchases, dou
  * FL_EDOMAIN, FL_ETOOBIG. */
 fl_status fl_learn_kind_without_each(const fl_learn_grid *grid, const fl_learn_kind *kind,
                                      double *work, double *mean, fl_err *err) FL_MUST_USE;
+
+/* The same in two parts, for one who asks again after little has changed. First the sums over all
+ * purchases into work[fl_learn_kind_doubles]; `before`: the lessons for which these sums were made
+ * in this work last, of as many sources with as many lessons each and the same mean and half life
+ * (what did not change is kept; the sums are the same to the last bit), NULL: none. On an error
+ * work is of no meaning. Then, of one source, mean[k] for each of its purchases k. */
+fl_status fl_learn_kind_hear(const fl_learn_grid *grid, const fl_learn_kind *kind,
+                             const fl_learn_lesson *before, double *work, fl_err *err) FL_MUST_USE;
+void fl_learn_kind_without(const fl_learn_grid *grid, const fl_learn_kind *kind, int source,
+                           double *work, double *mean);
 
 /* The risk of one source with every purchase counted; source n_sources: of one without a record
  * (its mean is that of the kind). Quantiles to 0.01 of their level. Errors as above. */
