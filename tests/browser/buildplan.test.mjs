@@ -30,6 +30,11 @@ test('a build is planned, seen, and done', async () => {
   assert.equal(builds[0].need_by_on, day);
   assert.equal(builds[0].lines.reduce((n, line) => n + line.count, 0), 3);
   assert.deepEqual(builds[0].materials.map(({ name, volume_l }) => [name, volume_l]), [['ten litres', 1]]);
+  // every date opens to its reason: the ways that were asked, with how long each would take
+  await page.getByText('Open the reasons').click();
+  const ways = builds[0].lines.flatMap((line) => line.ways.map((way) => way.text));
+  assert.ok(ways.length > 0);
+  for (const text of new Set(ways)) await page.getByText(text, { exact: true }).first().waitFor();
   await page.getByRole('link', { name: 'Change its plan' }).click();
   await page.getByLabel('What you call it').waitFor();
   assert.equal(await page.getByLabel('What you call it').inputValue(), 'the hall tank');
@@ -66,9 +71,15 @@ test('the collection is found by word and by use', async () => {
   await open(page, '/collection');
   const kinds = await page.locator('main h2').count();
   assert.ok(kinds > 1);
-  await page.getByLabel('Find by name or place').fill('zzz');
+  await page.getByLabel('Find by any word').fill('zzz');
   await page.getByText('No plant fits.').waitFor();
-  await page.getByLabel('Find by name or place').fill('');
+  // every word must fit somewhere: a name, a place, a code, what it is
+  const { plants } = await json('/api/v1/collection');
+  const lot = plants.flatMap((plant) => plant.lots)[0];
+  await page.getByLabel('Find by any word').fill(`${lot.lot.code.toLowerCase()} ${lot.place.name.split(' ')[0]}`);
+  await page.waitForFunction(() => document.querySelectorAll('main h2').length === 1);
+  await page.getByLabel('Find by any word').fill('');
+  await page.waitForFunction((n) => document.querySelectorAll('main h2').length === n, kinds);
   assert.equal(await page.locator('main h2').count(), kinds);
   await context.close();
 });

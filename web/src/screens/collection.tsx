@@ -23,10 +23,13 @@ const USES: { value: Use; label: string }[] = [
 ];
 
 function fits(plant: Plant, text: string, use: Use | ''): boolean {
-  const wanted = text.trim().toLowerCase();
-  const named = [plant.name, plant.botanical ?? '', ...plant.lots.map((lot) => lot.place?.name ?? '')];
+  const words = text.trim().toLowerCase().split(/\s+/);
+  const told = [
+    plant.name, plant.botanical ?? '', plant.rooting_text ?? '', plant.mothers_text ?? '',
+    ...plant.lots.flatMap((lot) => [lot.place?.name ?? '', lot.lot.code, lot.phase_text, lot.is_mother ? C.mother : '', lot.quiet_for_text ?? '']),
+  ].join(' ').toLowerCase();
   return (
-    named.some((part) => part.toLowerCase().includes(wanted)) &&
+    words.every((word) => told.includes(word)) &&
     (use === '' || plant.lots.some((lot) => lot.quiet_for.includes(use)))
   );
 }

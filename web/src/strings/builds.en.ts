@@ -59,7 +59,7 @@ export const plan = {
 export const collection = {
   title: 'The collection',
   kicker: { one: '{n} kind of plant', other: '{n} kinds of plants' },
-  find: 'Find by name or place',
+  find: 'Find by any word',
   forUse: 'Quiet enough for',
   any: 'anything or nothing',
   none: 'Nothing grows here yet.',
