@@ -36,7 +36,7 @@ endforeach()
 # linker leads those calls to tests/support/wrap.
 set(FL_TRIP_CALLS fopen opendir mkstemp read getline fread ferror write mkdir rename link unlink fsync
   open)
-if(FL_SANITIZE)
+if(FL_SANITIZE OR FL_SANITIZE_THREADS)
   list(APPEND FL_TRIP_CALLS malloc calloc realloc)
 endif()
 foreach(name main_job memory)

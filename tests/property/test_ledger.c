@@ -6,6 +6,7 @@
 #include <stdlib.h>
 #include <time.h>
 
+#include "base/num.h"
 #include "unit/core/ledger/oracle.h"
 
 #define HISTORIES 20000
@@ -505,13 +506,28 @@ static void try_history(random_history *r, uint64_t seed)
     meaning_free(&m);
 }
 
+static uint64_t histories_wanted(void)
+{
+    const char *text = getenv("FL_LEDGER_HISTORIES");
+    int64_t wanted = HISTORIES;
+    fl_err err;
+    if (text != NULL) {
+        check_ok(fl_num_parse_int(fl_sv_from_cstr(text), "FL_LEDGER_HISTORIES", 1, 100000000,
+                                  &wanted, &err),
+                 &err);
+    }
+    return (uint64_t)wanted;
+}
+
 static void test_random_histories(void **state)
 {
     (void)state;
     random_history *r = fl_alloc(1, sizeof *r);
-    for (uint64_t i = 0; i < HISTORIES; i++) {
+    uint64_t histories = histories_wanted();
+    for (uint64_t i = 0; i < histories; i++) {
         try_history(r, FIRST_SEED + i);
     }
+    print_message("%llu histories, from seed %u\n", (unsigned long long)histories, FIRST_SEED);
     fl_alloc_free(r);
 }
 
