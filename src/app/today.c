@@ -296,7 +296,11 @@ static fl_status gather_upkeep(list *l, fl_err *err)
     const fl_routine_look *looks = NULL;
     fl_mothers_look *mothers = NULL;
     size_t n_mothers = 0;
-    fl_status status = fl_mothers_due(l->chances, l->room, l->arena, &mothers, &n_mothers, err);
+    /* Without chances nobody can say which mothers have crept up: that line comes later. */
+    fl_status status = FL_OK;
+    if (l->chances != NULL) {
+        status = fl_mothers_due(l->chances, l->room, l->arena, &mothers, &n_mothers, err);
+    }
     if (status != FL_OK) {
         return status;
     }
