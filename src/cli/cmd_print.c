@@ -212,6 +212,7 @@ SHEET(place_card, FL_ORDER_PLACE)
 SHEET(sitter, FL_ORDER_SITTER)
 SHEET(outbreak, FL_ORDER_OUTBREAK)
 SHEET(lot_card, FL_ORDER_CARD)
+SHEET(complaint, FL_ORDER_COMPLAINT)
 
 static const fl_verb verbs[] = {
     {.name = "labels",
@@ -276,6 +277,12 @@ static const fl_verb verbs[] = {
      .args = FL_VERB_ARGS_WORDS(sheet_options, "LOT", 1),
      .words_min = 1,
      .fn = lot_card},
+    {.name = "complaint",
+     .usage = "CODE --out FILE.pdf",
+     .summary = "The answer to a customer's complaint, with what it rests on.",
+     .args = FL_VERB_ARGS_WORDS(sheet_options, "CODE", 1),
+     .words_min = 1,
+     .fn = complaint},
     {.name = "pesticides",
      .usage = "--out FILE.pdf [--from DATE] [--to DATE]",
      .summary = "The record of pesticides. Whether it is enough is your authority's to say.",
@@ -290,7 +297,7 @@ const fl_command fl_command_print = {
     .rank = 60,
     .summary = "labels, sheets and cards on paper (PDF)",
     .usage = "labels|test-page|stocks|printer|address|evening|round|place|sitter|outbreak|card|"
-             "pesticides …",
+             "complaint|pesticides …",
     .example = "fernlock print labels --stock a4-21-63.5x38.1 --out labels.pdf",
     .fn = run,
     .help = help,

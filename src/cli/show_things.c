@@ -77,6 +77,28 @@ static fl_status print_risks(fl_session *s, const fl_ev_source_set *source, fl_e
     return FL_OK;
 }
 
+/* A line a form: what came, what it cost, how it turned out. */
+static void print_forms(fl_session *s, fl_id source)
+{
+    fl_source_form forms[FL_FORM_COUNT];
+    const fl_view view = fl_session_view(s, NULL);
+    const size_t n = fl_view_source_forms(&view, source, forms);
+    if (n > 0) {
+        (void)puts("Form by form:");
+    }
+    for (size_t i = 0; i < n; i++) {
+        const fl_source_form *f = &forms[i];
+        (void)printf("  %s: %lld plant%s in %d lot%s, %d purchase%s", fl_words_form[f->form].text,
+                     (long long)f->plants, f->plants == 1 ? "" : "s", f->lots,
+                     f->lots == 1 ? "" : "s", f->purchases, f->purchases == 1 ? "" : "s");
+        if (!isnan(f->cost)) {
+            (void)printf(", cost %.2f in all", f->cost);
+        }
+        (void)printf("; something found on %d, released %d, gone %d\n", f->found, f->released,
+                     f->gone);
+    }
+}
+
 fl_status fl_show_source(fl_call *call, fl_err *err)
 {
     fl_session *s = call->s;
@@ -93,6 +115,9 @@ fl_status fl_show_source(fl_call *call, fl_err *err)
                  fl_words_source_kind[source->kind].text,
                  source->has_animals_with_plants ? ", keeps animals with the plants" : "");
     status = print_risks(s, source, err);
+    if (status == FL_OK) {
+        print_forms(s, source->source);
+    }
     (void)puts("What came from it:");
     print_lots_where(s, source->source, true);
     return status;

@@ -88,7 +88,7 @@ static fl_status read_order(fl_exchange *x, fl_order *order, fl_err *err)
         return fl_fail(err, FL_ENOTFOUND,
                        "there is no sheet \"%.*s\": ask for one of labels, "
                        "test-page, evening, round, place, sitter, outbreak, card, "
-                       "pesticides",
+                       "pesticides, complaint",
                        FL_SHOWN(x->param[0]));
     }
     order->kind = (fl_order_kind)kind;

@@ -220,6 +220,24 @@ static fl_status make_pesticides(const fl_order *order, const fl_print_sheet *sh
     return fl_print_sheet_pesticides(sheet, &record, out, err);
 }
 
+static fl_status make_complaint(const fl_order *order, const fl_print_sheet *sheet, fl_arena *arena,
+                                fl_str *out, fl_err *err)
+{
+    fl_complaint complaint;
+    const fl_event *event = NULL;
+    fl_status status = need_one(order, "complaint, by its code", err);
+    if (status == FL_OK) {
+        event = fl_complaint_find(order->room, order->of[0]);
+        if (event == NULL) {
+            return fl_fail(err, FL_ENOTFOUND, "there is no complaint \"%.*s\"",
+                           FL_SHOWN(order->of[0]));
+        }
+        status = fl_complaint_ask_event(order->room, order->app, order->chances, event, arena,
+                                        &complaint, err);
+    }
+    return status == FL_OK ? fl_print_sheet_complaint(sheet, &complaint, out, err) : status;
+}
+
 static fl_status make_sheet(const fl_order *order, fl_arena *arena, fl_str *out, fl_err *err)
 {
     fl_print_sheet sheet = {.room = order->room, .chances = order->chances, .paper = order->paper};
@@ -242,6 +260,8 @@ static fl_status make_sheet(const fl_order *order, fl_arena *arena, fl_str *out,
         return make_outbreak(order, &sheet, out, err);
     case FL_ORDER_PESTICIDES:
         return make_pesticides(order, &sheet, arena, out, err);
+    case FL_ORDER_COMPLAINT:
+        return make_complaint(order, &sheet, arena, out, err);
     case FL_ORDER_CARD:
     case FL_ORDER_LABELS:
     case FL_ORDER_TEST_PAGE:

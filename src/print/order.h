@@ -16,7 +16,8 @@
     X(FL_ORDER_SITTER, "sitter", "for whoever looks after the room")                               \
     X(FL_ORDER_OUTBREAK, "outbreak", "the story of a find")                                        \
     X(FL_ORDER_CARD, "card", "the history card of a lot")                                          \
-    X(FL_ORDER_PESTICIDES, "pesticides", "the record of pesticides")
+    X(FL_ORDER_PESTICIDES, "pesticides", "the record of pesticides")                               \
+    X(FL_ORDER_COMPLAINT, "complaint", "the answer to a customer's complaint")
 #define FL_WORD_ENUM(name, word, text) name,
 typedef enum fl_order_kind { FL_ORDER_LIST(FL_WORD_ENUM) FL_ORDER_COUNT } fl_order_kind;
 #undef FL_WORD_ENUM

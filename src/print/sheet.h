@@ -5,6 +5,7 @@
 #define FL_PRINT_SHEET_H
 
 #include "app/card.h"
+#include "app/complaint.h"
 #include "app/outbreak.h"
 #include "app/pesticides.h"
 #include "app/room.h"
@@ -51,6 +52,10 @@ fl_status fl_print_sheet_card(const fl_print_sheet *sheet, const fl_lot *lot, fl
 /* The record of pesticides: each entry with what it tells and what each rule asks besides. */
 fl_status fl_print_sheet_pesticides(const fl_print_sheet *sheet, const fl_pesticides *record,
                                     fl_str *out, fl_err *err) FL_MUST_USE;
+
+/* The answer to a customer's complaint: for the grower's own file, with what it rests on. */
+fl_status fl_print_sheet_complaint(const fl_print_sheet *sheet, const fl_complaint *complaint,
+                                   fl_str *out, fl_err *err) FL_MUST_USE;
 
 /* ---- shared by the sheets ---- */
 

@@ -101,17 +101,10 @@ static void put_purchases(const fl_view *v, fl_id source)
 
 /* ---- form by form ---- */
 
-typedef struct tally {
-    int lots, purchases, found, released, gone;
-    int64_t plants;
-    double cost;
-    bool has_cost;
-} tally;
-
-static tally tally_of(const fl_view *v, fl_id source, fl_form form)
+static fl_source_form tally_of(const fl_view *v, fl_id source, fl_form form)
 {
     const fl_meaning *m = &v->room->meaning;
-    tally t = {0};
+    fl_source_form t = {.form = form, .cost = (double)NAN};
     for (size_t i = 0; i < m->n_lots; i++) {
         const fl_lot *lot = &m->lots[i];
         bool is_again = false;
@@ -129,30 +122,39 @@ static tally tally_of(const fl_view *v, fl_id source, fl_form form)
         t.found += was_found_on(v, lot) ? 1 : 0;
         t.released += fl_id_is_none(lot->released_by) ? 0 : 1;
         t.gone += lot->is_gone ? 1 : 0;
-        t.has_cost = t.has_cost || !isnan(cost);
-        t.cost += isnan(cost) ? 0.0 : cost;
+        if (!isnan(cost)) {
+            t.cost = isnan(t.cost) ? cost : t.cost + cost;
+        }
     }
     return t;
+}
+
+size_t fl_view_source_forms(const fl_view *v, fl_id source, fl_source_form out[FL_FORM_COUNT])
+{
+    size_t n = 0;
+    for (int form = 0; form < FL_FORM_COUNT; form++) {
+        out[n] = tally_of(v, source, (fl_form)form);
+        n += out[n].lots > 0 ? 1 : 0;
+    }
+    return n;
 }
 
 static void put_forms(const fl_view *v, fl_id source)
 {
     fl_json_writer *w = v->w;
+    fl_source_form forms[FL_FORM_COUNT];
+    const size_t n = fl_view_source_forms(v, source, forms);
     fl_json_begin_array(w, "forms");
-    for (int form = 0; form < FL_FORM_COUNT; form++) {
-        tally t = tally_of(v, source, (fl_form)form);
-        if (t.lots == 0) {
-            continue;
-        }
+    for (size_t i = 0; i < n; i++) {
         fl_json_begin_object(w, NULL);
-        fl_put_word(w, "form", "form_text", &fl_words_form[form]);
-        fl_json_put_int(w, "purchases", t.purchases);
-        fl_json_put_int(w, "lots", t.lots);
-        fl_json_put_int(w, "plants", t.plants);
-        fl_json_put_int(w, "lots_found_on", t.found);
-        fl_json_put_int(w, "lots_released", t.released);
-        fl_json_put_int(w, "lots_gone", t.gone);
-        fl_json_put_number(w, "cost", t.has_cost ? t.cost : (double)NAN);
+        fl_put_word(w, "form", "form_text", &fl_words_form[forms[i].form]);
+        fl_json_put_int(w, "purchases", forms[i].purchases);
+        fl_json_put_int(w, "lots", forms[i].lots);
+        fl_json_put_int(w, "plants", forms[i].plants);
+        fl_json_put_int(w, "lots_found_on", forms[i].found);
+        fl_json_put_int(w, "lots_released", forms[i].released);
+        fl_json_put_int(w, "lots_gone", forms[i].gone);
+        fl_json_put_number(w, "cost", forms[i].cost);
         fl_json_end(w);
     }
     fl_json_end(w);
@@ -164,7 +166,7 @@ static fl_form usual_form(const fl_view *v, fl_id source)
     fl_form best = FL_FORM_POTTED;
     int most = 0;
     for (int form = 0; form < FL_FORM_COUNT && !fl_form_is_material((fl_form)form); form++) {
-        tally t = tally_of(v, source, (fl_form)form);
+        const fl_source_form t = tally_of(v, source, (fl_form)form);
         best = t.purchases > most ? (fl_form)form : best;
         most = t.purchases > most ? t.purchases : most;
     }

@@ -19,6 +19,16 @@ fl_sv fl_say_source_risk(const fl_ev_source_set *source, const fl_source_risk *r
 fl_status fl_view_source_risks(const fl_view *v, const fl_ev_source_set *source,
                                fl_source_risk **out, size_t *count, fl_err *err) FL_MUST_USE;
 
+/* What came from a source in one form, and how it turned out. */
+typedef struct fl_source_form {
+    fl_form form;
+    int lots, purchases, found, released, gone; /* found: lots that something was found on */
+    int64_t plants;
+    double cost; /* of all whose cost was told; NAN: of none */
+} fl_source_form;
+/* Those forms that came, in the order of fl_form; returns how many. */
+size_t fl_view_source_forms(const fl_view *v, fl_id source, fl_source_form out[FL_FORM_COUNT]);
+
 /* "Mostly our judgement: 7 of 20 purchases of your own so far." Empty from FL_OWN_PURCHASES on. */
 fl_sv fl_say_own_record(int n_purchases, fl_arena *arena);
 

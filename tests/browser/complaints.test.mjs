@@ -52,6 +52,8 @@ test('a complaint is told, answered and taken back', async () => {
   assert.equal(answer.customer, 'Class 4b');
   assert.equal(answer.prob_came_along, 1); // on the day it came nothing can have begun there
   assert.equal(answer.there.is_hazard_told, false);
+  const paper = await fetch(`${server.base}/api/v1/print/complaint?of=${answer.said.code}`, { headers: { Cookie: cookie }, signal: AbortSignal.timeout(30_000) });
+  assert.equal(paper.headers.get('content-type'), 'application/pdf');
   await page.getByRole('button', { name: 'It was wrong: take it back' }).click();
   await page.getByText('Nobody has noticed anything so far.').waitFor();
   assert.deepEqual(errors, []);

@@ -69,6 +69,7 @@ function Whole({ data }: { data: Complaint }) {
         </section>
       )}
       <Reached trace={{ ...data.trace, reached: data.trace.reached.filter((one) => one.lot.id !== data.left.lot.id) }} />
+      <p class="acts"><a href={`/api/v1/print/complaint?of=${data.said.code}`} download>{C.paper}</a></p>
       <p><button type="button" class="bare-button" onClick={undo}>{C.undo}</button></p>
     </div>
   );

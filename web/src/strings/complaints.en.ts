@@ -23,5 +23,6 @@ export const complaints = {
   judgement: 'Mostly our judgement. The looks here, the treatments, the warmth and all that was found since are in it; what the customer does is assumed. The complaint alone moves no chance here: what your looks find does.',
   next: 'What now',
   others: 'Who else has of the same plants', othersLine: '{n} x {lot}, {when}',
+  paper: 'On paper (PDF)',
   undo: 'It was wrong: take it back', undone: 'Taken back: {what}',
 } as const;
