@@ -60,7 +60,7 @@ async function ended(headers) {
   const id = headers.get('location').split('/').pop();
   for (let k = 0; k < 200; k += 1) {
     const { body } = await call('get', '/api/v1/jobs/{id}', 200, { values: { id } });
-    if (body.state !== 'running') return id;
+    if (body.state !== 'waiting' && body.state !== 'running') return id;
     await new Promise((resolve) => setTimeout(resolve, 50));
   }
   throw new Error(`the job ${id} does not end`);

@@ -1,6 +1,6 @@
 // The frame of every screen: skip link, pages, the screen of the address, settings.
 import { useEffect, useState } from 'preact/hooks';
-import type { Trouble } from './api';
+import { client, settle, type Trouble } from './api';
 import { LookFields } from './parts/lookfields';
 import { Loaded, warmScreens } from './parts/loaded';
 import { Heading } from './parts/screen';
@@ -10,7 +10,7 @@ import { usePath } from './router';
 import { bar, screenAt } from './screens';
 import { NotFound } from './screens/notfound';
 import { SignIn } from './screens/signin';
-import { askSession, follow, keepWish, PAIR_PATH, signIn, takeWish, useIsDevice } from './session';
+import { askSession, follow, keepWish, PAIR_PATH, signIn, takeWish, useIsDevice, useIsKnown } from './session';
 import { S } from './strings.en';
 
 /** What a phone sees where something is imported or let in. */
@@ -50,6 +50,16 @@ function Pages({ path }: { path: string }) {
       </ul>
     </nav>
   );
+}
+
+/** On every screen of the demo room: what is seen here is invented, and the way out. */
+function DemoMark() {
+  const isKnown = useIsKnown();
+  const [isDemo, setDemo] = useState(false);
+  useEffect(() => {
+    if (isKnown) void settle(client.GET('/api/v1/room')).then((answer) => setDemo('data' in answer && answer.data.is_demo));
+  }, [isKnown]);
+  return isDemo ? <p class="demo-mark">{S.demo} <a href="/settings#demo">{S.demoLeave}</a></p> : null;
 }
 
 function Settings({ onUnits }: { onUnits: () => void }) {
@@ -102,6 +112,7 @@ export function App({ signInKey, wish }: { signInKey: string; wish: string | und
       <header class="top">
         <a class="wordmark" href="/">{S.app}</a>
         {!isPairing && <Pages path={path} />}
+        {!isPairing && <DemoMark />}
       </header>
       <main id="page" tabIndex={-1}>
         {entry.is === 'in' && <Screen address={address} />}

@@ -77,7 +77,10 @@ export function tier(): Tier {
   return localStorage.getItem(TIER_KEY) === 'device' ? 'device' : 'owner';
 }
 
+let isKnown = false;
+
 export function keepSession(session: Session): void {
+  isKnown = true;
   localStorage.setItem(TIER_KEY, session.tier);
   keepDevice(session.device);
   for (const tell of listeners) tell();
@@ -89,6 +92,20 @@ export async function askSession(): Promise<Session | undefined> {
   if ('trouble' in answer) return undefined;
   keepSession(answer.data);
   return answer.data;
+}
+
+/** Whether the server has said who this is since the page was loaded. */
+export function useIsKnown(): boolean {
+  const [is, setIs] = useState(isKnown);
+  useEffect(() => {
+    const tell = () => setIs(isKnown);
+    listeners.add(tell);
+    tell();
+    return () => {
+      listeners.delete(tell);
+    };
+  }, []);
+  return is;
 }
 
 /** Whether this is a phone that was let in: it records, but changes no settings and imports nothing. */

@@ -191,6 +191,7 @@ function Labels({ now, isReadOnly, again }: Part) {
 
 export default function SettingsScreen() {
   const answer = useAnswer('settings', () => client.GET('/api/v1/settings'));
+  const room = useAnswer('room', () => client.GET('/api/v1/room'));
   const isReadOnly = useIsDevice();
   const [, redraw] = useState(0);
   return (
@@ -202,6 +203,13 @@ export default function SettingsScreen() {
           <div class="column">
             <Heading title={G.title}>{G.title}</Heading>
             <p class="lead">{isReadOnly ? G.readOnly : G.lead}</p>
+            {room.data?.is_demo && (
+              <Section id="demo" title={G.demo}>
+                <p>{G.demoText}</p>
+                {G.demoCommands.map((line) => <p key={line}><code>{line}</code></p>)}
+                <p>{G.demoAfter}</p>
+              </Section>
+            )}
             <Section id="room" title={G.room}><Room key={`${fresh}room`} {...part} /></Section>
             <Section id="away" title={G.away}><Away key={`${fresh}away`} {...part} /></Section>
             <Section id="calendar" title={G.calendar}><Calendar {...part} /></Section>

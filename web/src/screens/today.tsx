@@ -69,7 +69,6 @@ export default function TodayScreen() {
         <div class="column">
           <p class="kicker">{dayLong(today.today_on)} · {today.room_name}</p>
           <Heading title={S.today.title}>{S.today.title}</Heading>
-          {today.is_demo && <p class="note">{S.demo}</p>}
           {today.backup_text && <p class="note">{today.backup_text}</p>}
           <List today={today} />
           {!whole.data && <p role="status" class="quiet">{whole.isLate ? S.few.asking : ''}</p>}

@@ -5,6 +5,7 @@ export const frame = {
   navLabel: 'Pages',
   nav: { today: 'Today', lots: 'Lots', places: 'Places', record: 'Record', more: 'More' },
   demo: 'This is the demo room. Its plants are invented.',
+  demoLeave: 'A room of your own',
   tells: 'What you record can be undone where you did it, and from the history.',
   newer: 'Or this page is older than the program that serves it; then it is loaded anew.',
   loading: 'Reading the record…',

@@ -49,6 +49,11 @@ export const settings = {
   command: 'It also runs: {command}',
   noCommand: 'It runs no command. One is given at the start, as fernlock serve --alarm-command "aplay bell.wav"; for your safety it cannot be set from a browser.',
 
+  demo: 'From the demo to a room of your own',
+  demoText: 'Everything here is invented, and lies in a folder of its own. Your room is another folder, and nothing of the demo gets into it. End the program where it runs (Ctrl-C); then make your room, and open it:',
+  demoCommands: ['fernlock --room room init', 'fernlock --room room serve --open'],
+  demoAfter: 'The demo stays as it is until its folder is deleted; that takes nothing of yours with it. Where the program was begun with ./run, make the room in rooms/room: from then on ./run opens it.',
+
   browser: 'This browser',
   devices: 'Devices and the network',
   devicesLink: 'Who is signed in',
