@@ -93,6 +93,7 @@ test('what is asked for by its address', async () => {
   await call('get', '/api/v1/trace', 200, { query: { of: names.bin.code, threat: lot.chances[0].threat } });
   const { found } = (await call('get', '/api/v1/found', 200)).body;
   await call('get', '/api/v1/found/{id}', 200, { values: { id: found[0].id } });
+  await call('get', '/api/v1/complaints', 200);
   await call('get', '/api/v1/print/{what}', 200, { values: { what: 'labels' }, query: { of: names.bin.code } });
   await call('get', '/l/{code}', 303, { values: { code: names.lot.code }, isKnown: false });
   await call('get', '/L/{code}', 303, { values: { code: names.lot.code }, isKnown: false });
@@ -194,6 +195,7 @@ test('every operation refuses with a problem', async () => {
 // What only a moment gives that a test cannot choose from outside; tested where it can be held.
 const ELSEWHERE = {
   'delete /api/v1/jobs/reading 204': 'tests/unit/http/test_jobs.c', // a read must be at work just then; it has no body
+  'get /api/v1/complaints/{id} 200': 'tests/browser/complaints.test.mjs', // held to its schema there
 };
 
 test('every answer that is declared was given', () => {
