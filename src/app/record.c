@@ -16,11 +16,19 @@ typedef struct touched {
     size_t cap;
 } touched;
 
+/* An event of the journal, decoded once however often it is asked for. */
+typedef struct decoded {
+    int64_t position;
+    fl_event event;
+} decoded;
+
 typedef struct batch {
     fl_app *app;
     fl_arena arena;
     touched lots;
     touched places;
+    decoded **decoded; /* open addressing by position */
+    size_t cap_decoded, n_decoded;
     bool has_held; /* what holds a place, or what kind it is, may have changed */
     fl_err *err;
 } batch;
@@ -398,15 +406,81 @@ static fl_status events_of(batch *b, const touched *lots, const touched *places,
     return fl_store_events_of(b->app->store, ids, n, &b->arena, rows, count, b->err);
 }
 
-/* Adds what those events mention of the entities in the mask (1u << fl_entity). */
+static size_t decoded_slot(const batch *b, int64_t position)
+{
+    size_t slot = (size_t)position & (b->cap_decoded - 1);
+    while (b->decoded[slot] != NULL && b->decoded[slot]->position != position) {
+        slot = (slot + 1) & (b->cap_decoded - 1);
+    }
+    return slot;
+}
+
+static void grow_decoded(batch *b)
+{
+    decoded **old = b->decoded;
+    size_t old_cap = b->cap_decoded;
+    b->cap_decoded = old_cap == 0 ? 256 : 2 * old_cap;
+    b->decoded = FL_ARENA_ARRAY(&b->arena, decoded *, b->cap_decoded);
+    for (size_t i = 0; i < old_cap; i++) {
+        if (old[i] != NULL) {
+            b->decoded[decoded_slot(b, old[i]->position)] = old[i];
+        }
+    }
+}
+
+static fl_status decode(batch *b, const fl_journal_row *row, const fl_event **out)
+{
+    if (2 * (b->n_decoded + 1) > b->cap_decoded) {
+        grow_decoded(b);
+    }
+    decoded **place = &b->decoded[decoded_slot(b, row->position)];
+    fl_status status = FL_OK;
+    if (*place == NULL) {
+        decoded *one = FL_ARENA_NEW(&b->arena, decoded);
+        one->position = row->position;
+        status = fl_history_decode(row, b->app->tz_offset_min, &b->arena, &one->event, b->err);
+        if (status != FL_OK) {
+            return status;
+        }
+        *place = one;
+        b->n_decoded++;
+    }
+    *out = &(*place)->event;
+    return FL_OK;
+}
+
+/* As fl_history_of_rows. */
+static fl_status history_of(batch *b, const fl_journal_row *rows, size_t count, fl_history *out)
+{
+    fl_event *all = FL_ARENA_ARRAY(&b->arena, fl_event, count);
+    fl_status status = FL_OK;
+    for (size_t i = 0; i < count && status == FL_OK; i++) {
+        const fl_event *event = NULL;
+        status = decode(b, &rows[i], &event);
+        if (status == FL_OK) {
+            all[i] = *event;
+        }
+    }
+    if (status == FL_OK) {
+        fl_history_of_events(all, count, &b->arena, out);
+    }
+    return status;
+}
+
+/* Adds what those events mention of the entities in the mask (1u << fl_entity). An event's facts
+ * are those that were stored with it. */
 static fl_status add_mentioned(batch *b, const fl_journal_row *rows, size_t count, unsigned mask,
                                touched *set)
 {
     fl_status status = FL_OK;
     for (size_t i = 0; i < count && status == FL_OK; i++) {
-        fl_fact *facts = NULL;
+        fl_fact facts[2 * FL_LIST_MAX];
         size_t n_facts = 0;
-        status = fl_store_facts_of(b->app->store, rows[i].id, &b->arena, &facts, &n_facts, b->err);
+        const fl_event *event = NULL;
+        status = decode(b, &rows[i], &event);
+        if (status == FL_OK) {
+            status = fl_event_facts(event, facts, sizeof facts / sizeof facts[0], &n_facts, b->err);
+        }
         for (size_t k = 0; k < n_facts; k++) {
             if ((mask & (1U << facts[k].entity)) != 0) {
                 touch(b, set, facts[k].id);
@@ -435,8 +509,7 @@ static fl_status close_lineage(batch *b, touched *lots)
         before = lots->count;
         status = events_of(b, lots, &none, &rows, &count);
         if (status == FL_OK) {
-            status =
-                fl_history_of_rows(rows, count, b->app->tz_offset_min, &b->arena, &history, b->err);
+            status = history_of(b, rows, count, &history);
         }
         for (size_t i = 0; i < history.n_events && status == FL_OK; i++) {
             const fl_event *event = &history.events[i];
@@ -578,8 +651,7 @@ static fl_status refold(batch *b)
     }
     fl_status status = gather(b, &rows, &count);
     if (status == FL_OK) {
-        status =
-            fl_history_of_rows(rows, count, b->app->tz_offset_min, &b->arena, &history, b->err);
+        status = history_of(b, rows, count, &history);
     }
     if (status != FL_OK) {
         return status;

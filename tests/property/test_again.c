@@ -27,10 +27,10 @@
 #define DIARIES 1
 #else
 #define ROOMS 2
-#define STEPS 16
+#define STEPS 12
 #define DIARIES 1
 #endif
-#define DIARY_EVENTS 44
+#define DIARY_EVENTS 38
 
 #define EVENTS_MAX 600
 #define N_BINS 8
@@ -289,6 +289,9 @@ static void make_room(world *w)
         tell_place(w, w->bins[i], FL_PLACE_BIN, 19.0 + i, START_S);
         arrive(w, w->bins[i], START_S + i * 4 * DAY_S);
     }
+    for (size_t i = 0; i < w->n_lots; i++) { /* so that what is told late of one bin reaches more */
+        move(w, w->lots[i], a_bin(w), START_S + 33 * DAY_S + (int64_t)i * HOUR_S);
+    }
     for (int day = 6; day < 38; day += 8) {
         for (int i = 0; i < N_BINS; i++) {
             look(w, w->bins[i], START_S + day * DAY_S + i * 600);
@@ -357,6 +360,29 @@ static void compare_lot(world *w, fl_chances *full, fl_chances *again, const fl_
          "another last way in");
 }
 
+/* What all purchases taught: of every carrier, also of those that were not walked. */
+static void compare_priors(world *w, const fl_chances *full, const fl_chances *again)
+{
+    for (size_t p = 0; p < full->n_pests; p++) {
+        const fl_pest *pest = &full->pests[p];
+        size_t n_roots = fl_pest_network(full, pest)->n_roots;
+        know(w, n_roots == fl_pest_network(again, &again->pests[p])->n_roots, "other roots");
+        for (size_t i = 0; i < n_roots; i++) {
+            double x = fl_chances_prior(full, pest, i);
+            double y = fl_chances_prior(again, &again->pests[p], i);
+            know(w, is_same(&x, &y, sizeof x), "another prior of a root");
+        }
+        for (size_t i = 0; i < pest->n_teachers; i++) {
+            const fl_learn_purchase *x = &pest->teachers[i].purchase;
+            const fl_learn_purchase *y = &again->pests[p].teachers[i].purchase;
+            know(w,
+                 is_same(&x->prob_cause, &y->prob_cause, sizeof(double)) &&
+                     is_same(&x->prob_missed, &y->prob_missed, sizeof(double)),
+                 "a purchase taught something else");
+        }
+    }
+}
+
 static bool is_partial(const fl_chances *c)
 {
     for (int k = 0; k < 2; k++) {
@@ -377,6 +403,7 @@ static void compare(world *w)
     fold(w, &room);
     know(w, fl_chances_new(&room, NULL, &full, &w->err) == FL_OK, w->err.message);
     know(w, fl_chances_again(&room, NULL, &w->recall, &again, &w->err) == FL_OK, w->err.message);
+    compare_priors(w, full, again);
     size_t n_lots = room.meaning.n_lots;
     bool is_all = between(w, 0, 7) == 0;
     for (size_t i = 0; i < n_lots && is_all; i++) {
