@@ -284,10 +284,9 @@ static void test_deaths_without_growth(void **state)
 
 /* As many substages as there may be, in two stages of one clock: still in either of them when less
  * than all have been passed, by GSL's gamma distribution; what stands in rows of no stage is not
- * read. */
-static void test_all_substages_by_gamma(void **state)
+ * read. An egg takes so many days at 20 C. */
+static void check_all_substages(double egg_days)
 {
-    (void)state;
     enum { EACH = (FL_SUBSTAGES_MAX - 1) / 2 };
     static const double eggs[4] = {1.0, 0.0, 0.0, 7.0};
     static const double sure[4] = {1.0, 1.0, 1.0, 7.0};
@@ -295,8 +294,9 @@ static void test_all_substages_by_gamma(void **state)
     fl_err err = {0};
     fl_stage_model longest = CHAIN;
     longest.stage[0].n_substages = EACH;
+    longest.stage[0].degree_days = 10.0 * egg_days;
     longest.stage[1].n_substages = FL_SUBSTAGES_MAX - 1 - EACH;
-    longest.stage[1].degree_days = 50.0 * (FL_SUBSTAGES_MAX - 1 - EACH) / EACH;
+    longest.stage[1].degree_days = 10.0 * egg_days * (FL_SUBSTAGES_MAX - 1 - EACH) / EACH;
     longest.stage[3] = (fl_stage_rate){2, 10.0, 50.0, 30.0, 0.0};
     fl_backdate_query query = sound();
     query.set[0] = &longest;
@@ -311,8 +311,8 @@ static void test_all_substages_by_gamma(void **state)
     query.ops = &halved;
     query.n_ops = 1;
     check_ok(fl_backdate_likelihood(&query, likelihood, &err), &err);
-    for (int h = 0; h <= HOURS; h += 50) {
-        double passed = EACH * (HOURS - h) / 24.0 / 5.0; /* an egg takes 5 days at 20 C */
+    for (int h = 0; h <= HOURS; h += 5) {
+        double passed = EACH * (HOURS - h) / 24.0 / egg_days;
         double want = 0.0;
         for (int j = 1; j <= EACH; j++) { /* spread evenly over the egg's substages */
             want += gsl_cdf_gamma_Q(passed, FL_SUBSTAGES_MAX - 1 - EACH + j, 1.0) / EACH;
@@ -320,6 +320,13 @@ static void test_all_substages_by_gamma(void **state)
         }
         check_close(likelihood[h], 0.5 * want, 1e-6, 1e-8);
     }
+}
+
+static void test_all_substages_by_gamma(void **state)
+{
+    (void)state;
+    check_all_substages(5.0);
+    check_all_substages(0.5); /* several substages an hour */
 }
 
 /* ---- windows by hand ---- */
