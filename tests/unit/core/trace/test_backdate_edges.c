@@ -282,6 +282,34 @@ static void test_deaths_without_growth(void **state)
     }
 }
 
+/* A stage of one substage that lasts a quarter of an hour: still in it after h hours with
+ * exp(-4.17 h), to the 1e-8 that the header promises. */
+static void test_a_stage_within_the_hour(void **state)
+{
+    (void)state;
+    static const double eggs[3] = {1.0, 0.0, 0.0};
+    static const double sure[3] = {1.0, 1.0, 1.0};
+    static const double one[1] = {1.0};
+    fl_err err = {0};
+    fl_stage_model brief = CHAIN;
+    brief.stage[0].n_substages = 1;
+    brief.stage[0].degree_days = 0.1;
+    fl_backdate_query query = sound();
+    query.set[0] = &brief;
+    query.share = eggs;
+    query.detect = sure;
+    query.cap = 1.0;
+    query.n_mix = 1;
+    query.multiplier = one;
+    query.weight = one;
+    query.stage_seen = 0;
+    query.n_hours = 4;
+    check_ok(fl_backdate_likelihood(&query, likelihood, &err), &err);
+    for (int h = 0; h <= 4; h++) {
+        check_close(likelihood[h], exp(-100.0 / 24.0 * (4 - h)), 0.0, 1e-8);
+    }
+}
+
 /* As many substages as there may be, in two stages of one clock: still in either of them when less
  * than all have been passed, by GSL's gamma distribution; what stands in rows of no stage is not
  * read. An egg takes so many days at 20 C. */
@@ -448,6 +476,7 @@ static const struct CMUnitTest tests[] = {
     cmocka_unit_test(test_sets_and_weights_are_means),
     cmocka_unit_test(test_the_last_stage_does_not_end),
     cmocka_unit_test(test_deaths_without_growth),
+    cmocka_unit_test(test_a_stage_within_the_hour),
     cmocka_unit_test(test_all_substages_by_gamma),
     cmocka_unit_test(test_windows_of_a_few_hours),
     cmocka_unit_test(test_bounds_of_a_few_hours),

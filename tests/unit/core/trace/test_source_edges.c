@@ -84,6 +84,8 @@ static void refuses(const fl_source_seen *seen)
     double got = 42.0;
     const fl_filter f = state_of();
     check_true(fl_source_likelihood(&CHAIN, &f, false, seen, &got, &err) == FL_EDOMAIN);
+    check_contains(err.message,
+                   seen->stage < -1 || seen->stage > 2 ? "give 0 to 2, or -1" : "give 1e-6 to 1e6");
     check_close(got, 42.0, 0.0, 0.0);
 }
 
