@@ -211,6 +211,7 @@ test('a label that a stranger scans leads to its lot after signing in', async ()
 
 test('settings are set, undone, and refused with a reason', async () => {
   const { context, page, errors } = await laptop('/settings');
+  const round = await page.getByLabel('Day of the round').inputValue();
   await page.getByLabel('Day of the round').selectOption('Thursday');
   await page.getByRole('button', { name: 'Keep' }).first().click();
   await page.getByText('Settings of the room changed.').waitFor();
@@ -219,6 +220,8 @@ test('settings are set, undone, and refused with a reason', async () => {
   await page.getByRole('button', { name: 'Undo' }).click();
   await page.getByText('Undone: Settings of the room changed.').waitFor();
   await page.waitForFunction(() => !document.querySelector('.unsent-mark'));
+  // the page has asked anew: what is typed from here on stays
+  await page.locator(`select:has(option[value="${round}"]:checked):has(option:text-is("Thursday"))`).waitFor();
   const { today_on: today, round_effort: effort } = await json('/api/v1/settings');
   const later = new Date(Date.parse(today) + 9 * 86_400_000).toISOString().slice(0, 10);
   await page.getByLabel('Back on').fill(today);
