@@ -345,7 +345,7 @@ static void test_a_whole_evening(void **state)
         if (n.n_done == 12 && n.n_lots == 8) {
             arrive(&n, 1, FL_FORM_BARE_ROOT, FL_USE_AMPHIBIAN, none, "");
         }
-        if (n.n_done == 40 && n.options.tubs_lost == 0) {
+        if (n.n_done >= 40 && n.options.tubs_lost == 0) {
             bool is_free = true; /* it breaks when nothing is in it */
             for (int i = 0; i < n.n_notes; i++) {
                 is_free = is_free && !(n.paper[i].tub == 2 && n.paper[i].ended_s == INT64_MIN);
