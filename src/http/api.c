@@ -58,6 +58,7 @@ static const fl_route routes[] = {
     {"GET", "/api/v1/identify", FL_TIER_DEVICE, FL_LANE_GLANCE, false, fl_api_identify},
     {"GET", "/api/v1/timers", FL_TIER_DEVICE, FL_LANE_GLANCE, false, fl_api_timers},
     {"GET", "/api/v1/evening", FL_TIER_DEVICE, FL_LANE_READ, false, fl_api_evening},
+    {"GET", "/api/v1/dip", FL_TIER_DEVICE, FL_LANE_READ, false, fl_api_dip},
     {"GET", "/api/v1/triage", FL_TIER_DEVICE, FL_LANE_READ, false, fl_api_triage},
     {"GET", "/api/v1/climate", FL_TIER_DEVICE, FL_LANE_READ, true, fl_api_climate},
     {"GET", "/api/v1/places/{id}/climate", FL_TIER_DEVICE, FL_LANE_READ, true,

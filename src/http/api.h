@@ -156,6 +156,7 @@ fl_status fl_api_evening(fl_exchange *x, struct fl_app *app, fl_err *err);
 
 /* GET /api/v1/triage?lots=ID,…&bin_week=N&times_price=N&tip_share=N: what is on trial, weighed at
  * the door; without `lots` all of it. */
+fl_status fl_api_dip(fl_exchange *x, struct fl_app *app, fl_err *err);
 fl_status fl_api_triage(fl_exchange *x, struct fl_app *app, fl_err *err);
 
 /* ---- api_climate.c ---- */

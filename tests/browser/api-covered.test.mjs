@@ -78,7 +78,7 @@ stage(async (at) => {
 
 test('what is asked for by its address', async () => {
   for (const path of ['room', 'today', 'photos', 'print/stocks', 'calendar', 'calendar.ics', 'export', 'backup', 'lots', 'batches', 'pesticides', 'pesticides.csv',
-    'sources', 'triage', 'places', 'collection', 'builds', 'found', 'threats', 'signs', 'identify', 'jobs', 'timers', 'evening', 'climate', 'names', 'history',
+    'sources', 'triage', 'dip', 'places', 'collection', 'builds', 'found', 'threats', 'signs', 'identify', 'jobs', 'timers', 'evening', 'climate', 'names', 'history',
     'session', 'session/room', 'devices', 'lan', 'pairing', 'settings', 'openapi.json']) {
     await call('get', `/api/v1/${path}`, 200);
   }

@@ -109,6 +109,12 @@ test('a timer fits, and goes by its start', async () => {
 });
 
 test('the evening fits, and what it offers to record is an event', async () => {
+  const pink = await answer('/api/v1/dip?agent=permanganate&target=2&minutes=60&total_ml=10000', 'Dip');
+  assert.equal(pink.crystals_mg, 20); // 2 mg/L in 10 L
+  assert.ok(pink.effects.some((e) => e.organism === 'ranavirus' && e.outcome === 'fails')); // Bryan 2009: 2 and 5 mg/L, 60 min
+  assert.equal((await answer('/api/v1/dip?agent=soap', 'Dip')).agent, 'soap');
+  await problem('/api/v1/dip?agent=bleach&with=acid', 422);
+  await problem('/api/v1/dip?agent=peroxide&animals_in=true', 422);
   const door = await answer('/api/v1/triage', 'Triage');
   assert.ok(door.lots.length > 0 && door.lots.every((one) => one.options.length === 4));
   assert.equal((await answer(`/api/v1/triage?lots=${door.lots[0].lot.code}&bin_week=0&times_price=3&tip_share=0.9`, 'Triage')).lots.length, 1);

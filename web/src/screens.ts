@@ -35,6 +35,7 @@ export const screens: readonly ScreenEntry[] = [
 
   // at the sink
   { path: '/sink', title: S.pages.sink.name, load: () => import('./screens/sink') },
+  { path: '/dips', title: S.pages.dips.name, load: () => import('./screens/dips') },
   { path: '/triage', title: S.pages.triage.name, load: () => import('./screens/triage') },
 
   // the collection and builds
@@ -105,6 +106,7 @@ export interface PageLink {
 export const pageLinks: readonly PageLink[] = [
   { to: '/', ...S.pages.today, group: 'day' },
   { to: '/sink', ...S.pages.sink, group: 'day' },
+  { to: '/dips', ...S.pages.dips, group: 'day' },
   { to: '/triage', ...S.pages.triage, group: 'day' },
   { to: '/lots', ...S.pages.lots, group: 'plants' },
   { to: '/places', ...S.pages.places, group: 'plants' },

@@ -61,6 +61,7 @@ static fl_efficacy answer_of(const row *r)
                          .tested_conc = r->conc,
                          .tested_unit = r->unit,
                          .tested_minutes = r->minutes,
+                         .organism = r->organism,
                          .organism_name = r->organism_name,
                          .setting = r->setting,
                          .source = r->source,
@@ -73,6 +74,7 @@ fl_efficacy fl_dip_efficacy(const fl_dip_bath *bath, fl_sv organism)
                         .tested_conc = (double)NAN,
                         .tested_unit = "",
                         .tested_minutes = (double)NAN,
+                        .organism = "",
                         .organism_name = "",
                         .setting = "",
                         .source = "",
@@ -91,6 +93,20 @@ fl_efficacy fl_dip_efficacy(const fl_dip_bath *bath, fl_sv organism)
         }
     }
     return best;
+}
+
+size_t fl_dip_tested_count(void)
+{
+    return fl_rows_efficacy_count;
+}
+
+fl_agent fl_dip_tested_at(size_t index, fl_efficacy *out)
+{
+    assert(index < fl_rows_efficacy_count);
+    const row *r = &fl_rows_efficacy[index];
+    int agent = fl_word_find(fl_words_agent, FL_AGENT_COUNT, fl_sv_from_cstr(r->agent));
+    *out = answer_of(r);
+    return agent < 0 ? FL_AGENT_COUNT : (fl_agent)agent;
 }
 
 /* True when no earlier row has this row's organism. */

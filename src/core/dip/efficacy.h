@@ -35,6 +35,7 @@ typedef struct fl_efficacy {
     double tested_conc;        /* of the row that decided; NAN when untested */
     const char *tested_unit;   /* never NULL */
     double tested_minutes;     /* NAN: at any time tried */
+    const char *organism;      /* its word; never NULL */
     const char *organism_name; /* never NULL; empty when there is no such row at all */
     const char *setting;       /* in_vitro, water, bench, plants; empty when untested */
     const char *source;        /* keys of data/chem_sources.csv, '|' between; empty when untested */
@@ -45,6 +46,11 @@ typedef struct fl_efficacy {
  * counts when the bath has at least its strength and at least its minutes; a row that failed counts
  * when the bath has at most both. An unknown word, strength or time is untested. */
 fl_efficacy fl_dip_efficacy(const fl_dip_bath *bath, fl_sv organism);
+
+/* The tested points of the table, one by one. */
+size_t fl_dip_tested_count(void);
+/* Its row as if it had decided, and its agent; index < fl_dip_tested_count(). */
+fl_agent fl_dip_tested_at(size_t index, fl_efficacy *out);
 
 /* The organisms of the table, each once, in its order. */
 size_t fl_dip_organism_count(void);

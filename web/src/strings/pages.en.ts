@@ -4,6 +4,7 @@ export const pages = {
   lead: 'Everything the program can do, by what you want.',
   groups: { day: 'The day', record: 'Tell what happened', plants: 'Plants and places', answers: 'Ask', room: 'The room' },
   today: { name: 'Today', about: 'What is due, in five lines or fewer.' },
+  dips: { name: 'Dips', about: 'What a bath does and does not do, at which strength and minutes, and whom it harms.' },
   triage: { name: 'At the door', about: 'Keep it, keep a clean tip, send it back while that goes, or refuse it.' },
   lots: { name: 'Lots', about: 'All plants, by where they are on their way.' },
   places: { name: 'Places', about: 'Bins and jars on their shelves, benches, enclosures.' },
