@@ -1,18 +1,16 @@
 // A customer's complaint in the browser: told, answered with a range, who else has of the same plants, taken back.
 import assert from 'node:assert/strict';
-import { execFileSync } from 'node:child_process';
 import { after, before, test } from 'node:test';
 import { fits, validator } from './described.mjs';
-import { cookieOf, launch, makeRoom, newContext, open, startServer, VIEWS } from './support.mjs';
+import { cookieOf, launch, makeRoom, newContext, open, run, startServer, VIEWS } from './support.mjs';
 
 let browser, made, server, cookie;
 before(async () => {
   made = makeRoom({});
-  const run = (...args) => execFileSync(process.env.FERNLOCK, ['--room', made.room, ...args], { encoding: 'utf8' });
-  const { lots } = JSON.parse(run('show', 'lots', '--json'));
+  const { lots } = JSON.parse(run(made.room, 'show', 'lots', '--json'));
   const lot = lots.find((one) => one.count >= 2);
-  run('give', lot.code, '--count', '1', '--to', 'Class 4b', '--anyway');
-  run('give', lot.code, '--count', '1', '--to', 'Aunt Ida', '--anyway');
+  run(made.room, 'give', lot.code, '--count', '1', '--to', 'Class 4b', '--anyway');
+  run(made.room, 'give', lot.code, '--count', '1', '--to', 'Aunt Ida', '--anyway');
   server = await startServer(made.room);
   cookie = await cookieOf(server);
   browser = await launch();
