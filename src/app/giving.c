@@ -2,37 +2,9 @@
 #include "app/giving.h"
 
 #include <stdlib.h>
-#include <string.h>
 
 /* Days between takings under this are one taking in two sittings. */
 #define SAME_TAKING_D 7
-
-static const fl_giving_kind kinds[] = {
-    {"runs", "makes many shoots", 3, 42},
-    {"branches", "makes a few shoots", 2, 56},
-    {"divides", "divides slowly", 1, 84},
-};
-enum { RUNS, BRANCHES, DIVIDES };
-
-const fl_giving_kind *fl_giving_kind_of(const fl_know_plant *row)
-{
-    static const char *const dividing[] = {"rosette", "clump", "rhizomatous", "fan", "monopodial"};
-    static const char *const running[] = {"vine",    "creep",   "climb",   "mat",  "trail",
-                                          "scrambl", "spread",  "stolon",  "twin", "pendent",
-                                          "hummock", "cushion", "thallose"};
-    const char *form = row != NULL && row->growth_form != NULL ? row->growth_form : "";
-    for (size_t i = 0; i < sizeof dividing / sizeof dividing[0]; i++) {
-        if (strstr(form, dividing[i]) != NULL) {
-            return &kinds[DIVIDES];
-        }
-    }
-    for (size_t i = 0; i < sizeof running / sizeof running[0]; i++) {
-        if (strstr(form, running[i]) != NULL) {
-            return &kinds[RUNS];
-        }
-    }
-    return &kinds[BRANCHES];
-}
 
 static bool is_same_plant(const fl_lot *a, const fl_lot *b)
 {
@@ -49,10 +21,10 @@ static int compare_int(const void *a, const void *b)
     return (x > y) - (x < y);
 }
 
-static int median(int *values, size_t n)
+int fl_giving_median(int *values, size_t n)
 {
     qsort(values, n, sizeof values[0], compare_int);
-    return values[(n - 1) / 2]; /* of two middles the smaller: she is not asked for more */
+    return values[(n - 1) / 2];
 }
 
 /* What was taken of the plant, in canonical order. */
@@ -118,20 +90,20 @@ static int days_until(const fl_room *room, int64_t at_s)
 
 void fl_giving_of(const fl_room *room, const fl_lot *mother, fl_arena *arena, fl_giving *out)
 {
-    const fl_giving_kind *kind = fl_giving_kind_of(fl_room_plant_row(room, mother));
+    const fl_growth *growth = fl_know_growth(fl_room_plant_row(room, mother));
     const size_t n = count_cuts(room) + 1;
     takings t = {.each = FL_ARENA_ARRAY(arena, int, n),
                  .days = FL_ARENA_ARRAY(arena, int, n),
                  .last_s = INT64_MIN};
     gather(room, mother, &t);
-    fl_giving g = {.spare = kind->spare,
-                   .again_days = kind->again_days,
+    fl_giving g = {.spare = growth->spare,
+                   .again_days = growth->again_days,
                    .n_takings = (int)t.n,
-                   .kind = kind,
+                   .growth = growth,
                    .is_own = t.n >= FL_GIVING_OWN_LEAST && t.n_days > 0};
     if (g.is_own) {
-        g.spare = median(t.each, t.n);
-        g.again_days = median(t.days, t.n_days);
+        g.spare = fl_giving_median(t.each, t.n);
+        g.again_days = fl_giving_median(t.days, t.n_days);
     }
     g.spare = g.spare > 0 ? g.spare : 1;
     g.next_day =

@@ -2,76 +2,109 @@
 #include "app/trims.h"
 
 #include <stdlib.h>
-#include <string.h>
 
+#include "app/giving.h"
 #include "app/routine.h"
+#include "core/know/growth.h"
 
-#define RUNS_DAYS 42
-#define BRANCHES_DAYS 70
 #define WEEK_D 7
 
-int fl_trims_every_days(const fl_know_plant *row)
+/* ---- what was trimmed when ---- */
+
+/* A trim of one lot, or a cutting taken from it. */
+typedef struct turn {
+    size_t lot; /* an index */
+    int64_t at_s;
+} turn;
+
+typedef struct turns {
+    turn *list; /* by lot, then time */
+    size_t n;
+} turns;
+
+static void add(const fl_room *room, fl_id id, int64_t at_s, turns *out)
 {
-    const bool is_told = row != NULL && row->growth_form != NULL && row->growth_form[0] != '\0';
-    const char *word = fl_giving_kind_of(row)->word;
-    if (!is_told || strcmp(word, "divides") == 0) {
-        return 0;
+    const fl_lot *lot = fl_meaning_lot(&room->meaning, id);
+    if (lot != NULL) {
+        out->list[out->n++] = (turn){.lot = (size_t)(lot - room->meaning.lots), .at_s = at_s};
     }
-    if (strcmp(word, "runs") == 0) {
-        return RUNS_DAYS;
-    }
-    const bool has_stems =
-        strstr(row->growth_form, "upright") != NULL || strstr(row->growth_form, "mound") != NULL;
-    return has_stems ? BRANCHES_DAYS : 0;
 }
 
-static bool lists(const fl_id_list *list, fl_id id)
+/* How many lots an event trims at most. */
+static size_t count_in(const fl_event *event)
 {
-    for (size_t i = 0; i < list->count; i++) {
-        if (fl_id_eq(list->ids[i], id)) {
-            return true;
-        }
-    }
-    return false;
-}
-
-static bool is_trimmed_by(const fl_event *event, fl_id lot)
-{
-    const size_t n = event->kind == FL_KIND_STEP_DONE ? event->body.step_done.n_steps : 0;
-    for (size_t k = 0; k < n; k++) {
+    size_t n = event->kind == FL_KIND_LOT_CUT ? 1 : 0;
+    const size_t n_steps = event->kind == FL_KIND_STEP_DONE ? event->body.step_done.n_steps : 0;
+    for (size_t k = 0; k < n_steps; k++) {
         const fl_ev_step *step = &event->body.step_done.steps[k];
-        if (step->step == FL_STEP_TRIM && lists(&step->lots, lot)) {
-            return true;
+        n += step->step == FL_STEP_TRIM ? step->lots.count : 0;
+    }
+    return n;
+}
+
+static void add_event(const fl_room *room, const fl_event *event, turns *out)
+{
+    const size_t n_steps = event->kind == FL_KIND_STEP_DONE ? event->body.step_done.n_steps : 0;
+    for (size_t k = 0; k < n_steps; k++) {
+        const fl_ev_step *step = &event->body.step_done.steps[k];
+        for (size_t i = 0; step->step == FL_STEP_TRIM && i < step->lots.count; i++) {
+            add(room, step->lots.ids[i], event->at_s, out);
         }
     }
-    return event->kind == FL_KIND_LOT_CUT && fl_id_eq(event->body.lot_cut.mother, lot);
+    if (event->kind == FL_KIND_LOT_CUT) {
+        add(room, event->body.lot_cut.mother, event->at_s, out);
+    }
 }
 
-static int compare_int(const void *a, const void *b)
+static int compare_turns(const void *a, const void *b)
 {
-    const int x = *(const int *)a;
-    const int y = *(const int *)b;
-    return (x > y) - (x < y);
+    const turn *x = a;
+    const turn *y = b;
+    if (x->lot != y->lot) {
+        return x->lot < y->lot ? -1 : 1;
+    }
+    return (x->at_s > y->at_s) - (x->at_s < y->at_s);
 }
 
-/* The days between the trims of one lot, sorted; *last_s of the last one. */
-static size_t gather(const fl_room *room, fl_id lot, int *days, int64_t *last_s)
+/* All turns up to now, in one pass of the record. */
+static turns gather(const fl_room *room, fl_arena *arena)
+{
+    size_t most = 1;
+    for (size_t i = 0; i < room->n_events; i++) {
+        most += count_in(&room->events[i]);
+    }
+    turns out = {.list = FL_ARENA_ARRAY(arena, turn, most)};
+    for (size_t i = 0; i < room->n_events; i++) {
+        if (room->events[i].at_s <= room->now_s) {
+            add_event(room, &room->events[i], &out);
+        }
+    }
+    if (out.n > 1) {
+        qsort(out.list, out.n, sizeof out.list[0], compare_turns);
+    }
+    return out;
+}
+
+/* The turns of one lot: *from on while they are of it. The days between those a week or more apart
+ * to days; how many these are. *last_s of the last turn; INT64_MIN. */
+static size_t days_between(const turns *all, size_t lot, size_t *from, int *days, int64_t *last_s)
 {
     size_t n = 0;
     *last_s = INT64_MIN;
-    for (size_t i = 0; i < room->n_events; i++) {
-        const fl_event *event = &room->events[i];
-        if (event->at_s > room->now_s || !is_trimmed_by(event, lot)) {
-            continue;
-        }
-        if (*last_s != INT64_MIN && event->at_s - *last_s >= WEEK_D * (int64_t)FL_DAY_S) {
-            days[n++] = (int)((event->at_s - *last_s) / FL_DAY_S);
-        }
-        *last_s = event->at_s;
+    while (*from < all->n && all->list[*from].lot < lot) {
+        (*from)++;
     }
-    qsort(days, n, sizeof days[0], compare_int);
+    for (; *from < all->n && all->list[*from].lot == lot; (*from)++) {
+        const int64_t at_s = all->list[*from].at_s;
+        if (*last_s != INT64_MIN && at_s - *last_s >= WEEK_D * (int64_t)FL_DAY_S) {
+            days[n++] = (int)((at_s - *last_s) / FL_DAY_S);
+        }
+        *last_s = at_s;
+    }
     return n;
 }
+
+/* ---- when next ---- */
 
 /* Local noon of the first round day at or after the local day of at_s. */
 static int64_t round_at(const fl_room *room, int64_t at_s)
@@ -120,20 +153,22 @@ static int compare_trims(const void *a, const void *b)
 size_t fl_trims_list(const fl_room *room, fl_arena *arena, const fl_trim **out)
 {
     fl_trim *list = FL_ARENA_ARRAY(arena, fl_trim, room->meaning.n_lots + 1);
-    int *days = FL_ARENA_ARRAY(arena, int, room->n_events + 1);
+    const turns all = gather(room, arena);
+    int *days = FL_ARENA_ARRAY(arena, int, all.n + 1);
+    size_t from = 0;
     size_t n = 0;
     for (size_t i = 0; i < room->meaning.n_lots; i++) {
         const fl_lot *lot = &room->meaning.lots[i];
-        const int every = fl_trims_every_days(fl_room_plant_row(room, lot));
+        const int every = fl_know_trim_days(fl_room_plant_row(room, lot));
         if (lot->is_gone || every == 0 || fl_id_is_none(lot->place) ||
             !fl_routine_is_established(room, lot)) {
             continue;
         }
         fl_trim trim = {.lot = lot, .place = lot->place, .every_days = every};
-        const size_t n_days = gather(room, lot->id, days, &trim.last_s);
+        const size_t n_days = days_between(&all, i, &from, days, &trim.last_s);
         if (n_days + 1 >= FL_TRIMS_OWN_LEAST) {
             trim.is_own = true;
-            trim.every_days = days[(n_days - 1) / 2];
+            trim.every_days = fl_giving_median(days, n_days);
         }
         const int64_t base_s =
             trim.last_s != INT64_MIN ? trim.last_s : first_base(room, lot, trim.every_days);

@@ -6,7 +6,7 @@
 #ifndef FL_APP_TRIMS_H
 #define FL_APP_TRIMS_H
 
-#include "app/giving.h"
+#include "app/room.h"
 
 /* For so long a trim is asked for; then it waits for its next turn: nobody is nagged. */
 #define FL_TRIMS_ASK_DAYS 14
@@ -22,10 +22,6 @@ typedef struct fl_trim {
     int every_days;
     bool is_own; /* from the keeper's own trims of this plant */
 } fl_trim;
-
-/* How often a plant of this growth is trimmed, in days; 0: it is not (rosettes, clumps, what no row
- * tells of). Common practice, no source. */
-int fl_trims_every_days(const fl_know_plant *row);
 
 /* The trims of all established lots that grow by runs or branches, by due_s, then place and lot; an
  * array in the arena. What was never trimmed is spread over its first wait by its id, so that a

@@ -39,7 +39,7 @@ fl_sv fl_say_giving(const fl_room *room, const fl_collection_lot *l, fl_arena *a
     const int64_t next_s = room->now_s + (int64_t)g->next_day * FL_DAY_S;
     const fl_sv when = g->next_day == 0 ? FL_SV("now") : fl_say_when(room, next_s, arena);
     const fl_sv why = g->is_own ? fl_arena_printf(arena, "as you took them %d times", g->n_takings)
-                                : fl_arena_printf(arena, "it %s; common practice", g->kind->text);
+                                : fl_arena_printf(arena, "it %s; common practice", g->growth->text);
     return fl_arena_printf(arena, "can give %lld %.*s, then again after %.*s (%.*s)", spare,
                            FL_SV_ARG(when), FL_SV_ARG(again), FL_SV_ARG(why));
 }

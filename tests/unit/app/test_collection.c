@@ -155,10 +155,10 @@ static void test_what_a_mother_gives(void **state)
     fl_know_plant row = {.growth_form = "creeping epiphyte"};
     stage s;
     fl_giving g;
-    check_int(fl_giving_kind_of(&row)->spare, 3);
+    check_int(fl_know_growth(&row)->spare, 3);
     row.growth_form = "tank rosette (stolon/pup)"; /* it divides first */
-    check_int(fl_giving_kind_of(&row)->again_days, 84);
-    check_int(fl_giving_kind_of(NULL)->spare, 2);
+    check_int(fl_know_growth(&row)->again_days, 84);
+    check_int(fl_know_growth(NULL)->spare, 2);
     set_stage(&s);
     const fl_id mother = own(&s, s.fig, s.bin_a, 1);
     for (size_t i = 0; i < sizeof day / sizeof day[0]; i++) {

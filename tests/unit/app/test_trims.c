@@ -5,6 +5,7 @@
 
 #include "app/today.h"
 #include "app/trims.h"
+#include "core/know/growth.h"
 #include "support/keeper.h"
 
 typedef struct stage {
@@ -79,16 +80,16 @@ static void test_by_growth(void **state)
 {
     (void)state;
     fl_know_plant row = {.growth_form = "root-climbing vine"};
-    check_int(fl_trims_every_days(&row), 42);
+    check_int(fl_know_trim_days(&row), 42);
     row.growth_form = "upright";
-    check_int(fl_trims_every_days(&row), 70);
+    check_int(fl_know_trim_days(&row), 70);
     row.growth_form = "epiphyte"; /* an air plant has nothing to cut back */
-    check_int(fl_trims_every_days(&row), 0);
+    check_int(fl_know_trim_days(&row), 0);
     row.growth_form = "rosette";
-    check_int(fl_trims_every_days(&row), 0);
+    check_int(fl_know_trim_days(&row), 0);
     row.growth_form = "";
-    check_int(fl_trims_every_days(&row), 0);
-    check_int(fl_trims_every_days(NULL), 0);
+    check_int(fl_know_trim_days(&row), 0);
+    check_int(fl_know_trim_days(NULL), 0);
 }
 
 /* The wait begins with a trim and with a cutting; a trim missed is due, on a round day. */
