@@ -132,9 +132,9 @@ static fl_status walk_network(fl_chances *c, fl_carriage carriage, fl_happening_
 static fl_digest temps_digest(const fl_chances *c, fl_id place)
 {
     fl_digest d = {11, 12};
-    for (size_t i = 0; i < c->room->n_events; i++) {
-        const fl_event *event = &c->room->events[i];
-        if (event->kind == FL_KIND_PLACE_SET && fl_id_eq(event->body.place_set.place, place)) {
+    for (size_t i = 0; i < c->room->n_place_sets; i++) {
+        const fl_event *event = c->room->place_sets[i];
+        if (fl_id_eq(event->body.place_set.place, place)) {
             fl_digest_word(&d, (uint64_t)event->at_s);
             fl_digest_real(&d, event->body.place_set.set_temp_c);
         }
