@@ -3,7 +3,7 @@ import { useState } from 'preact/hooks';
 import { useAnswer } from '../answer';
 import { client, settle, type Schemas } from '../api';
 import { CheckField, ChoiceField, Form, NumberField, readNumber, SelectField, TextField, type Problems } from '../parts/form';
-import { DoorBarred, DoorOpen, DoorShut } from '../parts/marks';
+import { DoorBarred } from '../parts/marks';
 import { Heading, Shown } from '../parts/screen';
 import { dips as D } from '../strings/dips.en';
 import { t } from '../strings.en';
@@ -29,10 +29,9 @@ const named = (list: Record<string, string>, word: string): string => list[word]
 
 function Tests({ list }: { list: Test[] }) {
   return (
-    <ul class="lines">
+    <ul class="lines bare">
       {list.map((one) => (
         <li key={`${one.organism} ${one.tested_at} ${one.tested_minutes}`} class="line">
-          {one.outcome === 'kills' || one.outcome === 'reduces' ? <DoorOpen /> : <DoorShut />}
           <div>
             <b>{one.name}</b> <span class="state">{D.outcomes[one.outcome]}</span>
             <p>
@@ -79,6 +78,11 @@ function Mix({ agent }: { agent: Agent }) {
   const [worked, setWorked] = useState<Dip>();
   const [refused, setRefused] = useState('');
   const names = useAnswer('names', () => client.GET('/api/v1/names'));
+  const changing = <V,>(set: (value: V) => void) => (value: V) => { // what was worked out is of what stood there before
+    set(value);
+    setWorked(undefined);
+    setRefused('');
+  };
   const labels: Record<Field, [string, string]> = {
     target: [D.target[agent], D.unit[agent]], minutes: [D.minutes, D.min], total_ml: [D.total, 'ml'], label_pct: [D.label, '%'],
     stock_g_per_l: [D.stock, 'g/L'], hot_c: [D.hot, '°C'], cold_c: [D.cold, '°C'],
@@ -105,12 +109,12 @@ function Mix({ agent }: { agent: Agent }) {
       <Form submit={D.ask} onSubmit={submit}>
         {ASKS[agent].map((field) => (
           <NumberField key={field} label={labels[field][0]} unit={labels[field][1]} isOptional problem={problems[field]}
-            value={typed[field] ?? ''} onValue={(value) => setTyped({ ...typed, [field]: value })} />
+            value={typed[field] ?? ''} onValue={changing((value: string) => setTyped({ ...typed, [field]: value }))} />
         ))}
-        <TextField label={D.plant} isOptional value={plant} onValue={setPlant} suggestions={(names.data?.known_plants ?? []).map((one) => one.botanical_name)} />
-        <SelectField label={D.withOther} value={other} onValue={setOther}
+        <TextField label={D.plant} isOptional value={plant} onValue={changing(setPlant)} suggestions={(names.data?.known_plants ?? []).map((one) => one.botanical_name)} />
+        <SelectField label={D.withOther} value={other} onValue={changing(setOther)}
           options={[{ value: 'nothing' as const, label: D.nothing }, ...others.map((value) => ({ value, label: D.others[value] }))]} />
-        <CheckField label={D.animals} isChecked={hasAnimals} onChecked={setAnimals} />
+        <CheckField label={D.animals} isChecked={hasAnimals} onChecked={changing(setAnimals)} />
       </Form>
       {refused && <p class="answer" role="alert"><DoorBarred /><span>{D.never} {refused}</span></p>}
       {worked && <Worked dip={worked} />}

@@ -36,7 +36,7 @@ export const dips = {
   tested: 'What it was seen to do',
   testedLead: 'Only at the strength and the minutes that were tried; minutes are not traded for strength.',
   testedNone: 'No trial with figures was found: count on nothing but what it washes off.',
-  outcomes: { untested: 'not tried', fails: 'does not work', partly: 'some die', reduces: 'fewer afterwards', kills: 'none found alive' },
+  outcomes: { untested: 'not tried', fails: 'does not work', partly: 'at best some die', reduces: 'fewer afterwards', kills: 'none found alive' },
   settings: { in_vitro: 'clean cultures, not plants', water: 'in water', bench: 'on benches and tools', plants: 'on plants' },
   units: { mg_per_l_naocl: 'mg/L hypochlorite', mg_per_l_cl: 'mg/L chlorine', pct_by_volume: '% of product by volume', mg_per_l: 'mg/L', c: '°C', pct: '%' },
   point: '{conc} {unit}, {minutes} min',
