@@ -4,7 +4,9 @@
 
 #include <math.h>
 
+#include "base/limits.h"
 #include "base/shown.h"
+#include "base/str.h"
 #include "core/dip/advice.h"
 #include "core/dip/efficacy.h"
 #include "core/dip/recipe.h"
@@ -118,6 +120,21 @@ static fl_status put_recipe(const fl_dip_asked *asked, fl_agent agent, fl_json_w
 
 /* ---- what is known of it ---- */
 
+/* "S1|S2" in words: the works themselves. */
+static void put_citations(fl_sv keys, fl_json_writer *w)
+{
+    fl_str text;
+    fl_str_init(&text, FL_NOTE_BYTES_MAX);
+    while (keys.len > 0) {
+        const char *citation = fl_dip_citation(fl_sv_split(&keys, '|'));
+        if (citation != NULL) {
+            fl_str_appendf(&text, "%s%s", text.len > 0 ? "; " : "", citation);
+        }
+    }
+    fl_json_put_text(w, "source_text", fl_str_sv(&text));
+    fl_str_done(&text);
+}
+
 static void put_effect(const fl_efficacy *e, fl_json_writer *w)
 {
     static const char *const outcomes[] = {"untested", "fails", "partly", "reduces", "kills"};
@@ -130,6 +147,7 @@ static void put_effect(const fl_efficacy *e, fl_json_writer *w)
     fl_json_put_number(w, "tested_minutes", e->tested_minutes);
     fl_json_put_cstr(w, "setting", e->setting);
     fl_json_put_cstr(w, "source", e->source);
+    put_citations(fl_sv_from_cstr(e->source), w);
     fl_json_put_cstr(w, "note", e->note);
     fl_json_end(w);
 }

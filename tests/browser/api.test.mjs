@@ -112,6 +112,7 @@ test('the evening fits, and what it offers to record is an event', async () => {
   const pink = await answer('/api/v1/dip?agent=permanganate&target=2&minutes=60&total_ml=10000', 'Dip');
   assert.equal(pink.crystals_mg, 20); // 2 mg/L in 10 L
   assert.ok(pink.effects.some((e) => e.organism === 'ranavirus' && e.outcome === 'fails')); // Bryan 2009: 2 and 5 mg/L, 60 min
+  assert.ok(pink.tested.every((e) => e.source_text !== '')); // every tested point names its work
   assert.equal((await answer('/api/v1/dip?agent=soap', 'Dip')).agent, 'soap');
   await problem('/api/v1/dip?agent=bleach&with=acid', 400);
   await problem('/api/v1/dip?agent=peroxide&animals_in=true', 400);

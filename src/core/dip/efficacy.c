@@ -7,6 +7,7 @@
 
 #include "core/dip/bleach.h"
 #include "data/agents.h"
+#include "data/chem_sources.h"
 #include "data/efficacy.h"
 
 typedef struct fl_row_efficacy row;
@@ -166,4 +167,14 @@ fl_agent_use fl_agent_use_at(size_t index)
                           .after = r->after,
                           .grade = r->grade,
                           .source = r->source};
+}
+
+const char *fl_dip_citation(fl_sv key)
+{
+    for (size_t i = 0; i < fl_rows_chem_sources_count; i++) {
+        if (fl_sv_eq_cstr(key, fl_rows_chem_sources[i].key)) {
+            return fl_rows_chem_sources[i].citation;
+        }
+    }
+    return NULL;
 }

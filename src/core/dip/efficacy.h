@@ -79,4 +79,7 @@ size_t fl_agent_use_count(void);
 /* index < fl_agent_use_count(). */
 fl_agent_use fl_agent_use_at(size_t index);
 
+/* The work that one key of data/chem_sources.csv names; NULL for an unknown key. */
+const char *fl_dip_citation(fl_sv key);
+
 #endif

@@ -38,7 +38,7 @@ function Tests({ list }: { list: Test[] }) {
               {t(one.tested_minutes === null ? D.pointAny : D.point, { conc: `${one.tested_at ?? ''}`, unit: named(D.units, one.tested_unit), minutes: `${one.tested_minutes ?? ''}` })}
               {`; ${named(D.settings, one.setting)}${one.note && `. ${one.note}`}`}
             </p>
-            <p class="quiet">{t(D.source, { source: one.source.replaceAll('|', ', ') })}</p>
+            <p class="quiet">{t(D.source, { source: one.source_text })}</p>
           </div>
         </li>
       ))}
