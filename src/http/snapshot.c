@@ -26,7 +26,18 @@ void fl_snapshot_done(fl_snapshot *snapshot)
 static bool is_current(const fl_snapshot *snapshot, int64_t position, int64_t now_s)
 {
     return snapshot->is_loaded && snapshot->room.position == position &&
-           snapshot->room.now_s / FL_HOUR_S == now_s / FL_HOUR_S;
+           snapshot->room.now_s / FL_HOUR_S == now_s / FL_HOUR_S && now_s < snapshot->next_s;
+}
+
+/* When the first event that has not taken place yet will; FL_TIME_OPEN. */
+static int64_t next_event(const fl_room *room)
+{
+    int64_t next_s = FL_TIME_OPEN;
+    for (size_t i = 0; i < room->n_events; i++) {
+        const int64_t at_s = room->events[i].at_s;
+        next_s = at_s > room->now_s && at_s < next_s ? at_s : next_s;
+    }
+    return next_s;
 }
 
 static fl_status load(fl_snapshot *snapshot, fl_app *app, fl_err *err)
@@ -36,6 +47,7 @@ static fl_status load(fl_snapshot *snapshot, fl_app *app, fl_err *err)
         return status;
     }
     snapshot->is_loaded = true;
+    snapshot->next_s = next_event(&snapshot->room);
     fl_arena_init(&snapshot->arena);
     return FL_OK;
 }

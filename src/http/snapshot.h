@@ -1,7 +1,8 @@
 /* Inside src/http only: the room as the reader last computed it, and the answers it gave. Chances
  * take their time, one screen asks for several answers, and keepers go back and forth; all is kept
  * until something is recorded, by whomever, or the hour changes (the steps of the filter are
- * hours). For one thread. */
+ * hours), or the moment comes that something is told of: a page gives each telling a second of its
+ * own, and may be one ahead. For one thread. */
 #ifndef FL_HTTP_SNAPSHOT_H
 #define FL_HTTP_SNAPSHOT_H
 
@@ -23,6 +24,7 @@ typedef struct fl_snapshot {
     bool is_loaded;
     int n_uses;
     fl_room room;
+    int64_t next_s;      /* when the next event of the record takes place; FL_TIME_OPEN */
     fl_chances *chances; /* of the room; NULL until they are first asked for */
     fl_arena arena;      /* of what is kept */
     fl_kept kept[FL_KEPT_MAX];

@@ -313,6 +313,22 @@ static void test_time_goes_on(void **state)
     check_answer(get(f, "/api/v1/today"), 200, "\"now_at\":\"2026-03-07T18:00:00Z\"");
 }
 
+/* What a device tells a second ahead counts from that second on, also in what was kept before. */
+static void test_a_second_ahead(void **state)
+{
+    fixture *f = *state;
+    static const char held[] =
+        "{\"id\":\"7d1f5a34-0000-4000-8000-00000000f00d\",\"kind\":\"hold_set\","
+        "\"occurred_at\":\"2026-03-07T18:00:01Z\",\"body\":{\"hold\":"
+        "\"7d1f5a34-0000-4000-8000-00000000f00e\",\"place\":"
+        "\"8ebafbac-2919-4029-be4e-27aef611d44b\",\"why\":\"to be looked at\"}}";
+    check_answer(get(f, "/api/v1/places/Bin%203"), 200, "\"is_held\":false");
+    check_answer(record(f, NULL, held), 201, "\"recorded\":1");
+    check_answer(get(f, "/api/v1/places/Bin%203"), 200, "\"is_held\":false");
+    f->now_s += 1;
+    check_answer(get(f, "/api/v1/places/Bin%203"), 200, "\"is_held\":true");
+}
+
 /* ---- signing in ---- */
 
 static void test_session(void **state)
@@ -409,6 +425,7 @@ static const struct CMUnitTest tests[] = {
     cmocka_unit_test_setup_teardown(test_record_refused, setup, teardown),
     cmocka_unit_test_setup_teardown(test_sees_the_command_line, setup, teardown),
     cmocka_unit_test_setup_teardown(test_time_goes_on, setup, teardown),
+    cmocka_unit_test_setup_teardown(test_a_second_ahead, setup, teardown),
     cmocka_unit_test_setup_teardown(test_session, setup, teardown),
     cmocka_unit_test_setup_teardown(test_many_at_once, setup, teardown),
 };

@@ -117,6 +117,12 @@ function next(): [Item, ...Item[]] | undefined {
   return [first, ...(first.batch === undefined ? [] : rest.filter((item) => item.batch === first.batch))];
 }
 
+/** What was told a second ahead (nextMoment) counts from that second on: then it is asked for anew. */
+function tellWhenItIsTime(): void {
+  const aheadMs = Math.floor(toldMs / 1000) * 1000 - nowMs();
+  if (aheadMs > 0) setTimeout(tellAnswers, aheadMs + AHEAD_MS);
+}
+
 /** Sends until nothing waits; true when it has to try again later. */
 async function drain(): Promise<boolean> {
   let isLater = false;
@@ -149,7 +155,10 @@ async function drain(): Promise<boolean> {
     nSent += refusal ? 0 : items.length;
     await changed();
   }
-  if (nSent > 0) tellAnswers();
+  if (nSent > 0) {
+    tellAnswers();
+    tellWhenItIsTime();
+  }
   return isLater;
 }
 
@@ -210,6 +219,7 @@ export function closeTold(): void {
 }
 
 let toldMs = 0;
+const AHEAD_MS = 200; // the clock of the room, as it is known here, may be so much off
 
 /** A record is as fine as a second, and of two in one second neither is the later: each telling has a second of its own. */
 function nextMoment(): number {
